@@ -1,0 +1,1 @@
+"""Changing: canonical files and new records. Imports `read` and `facts`."""

@@ -1,0 +1,1 @@
+"""Checking: rules and checks to problems, and problems to reports. Imports `read` and `facts`."""

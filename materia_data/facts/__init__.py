@@ -1,0 +1,1 @@
+"""Facts: columns to effective facts, and patterns over them. Imports `read`."""
