@@ -1,0 +1,36 @@
+"""The Chinese materia medica as checked data: `from materia_data import load`.
+
+Everything an exporter or a caller may use is named here and loaded when first used.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from materia_data.facts.fact import Fact as Fact
+    from materia_data.facts.facts import Facts as Facts
+    from materia_data.facts.pattern import PatternError as PatternError
+    from materia_data.materia import Materia as Materia
+    from materia_data.materia import load as load
+    from materia_data.problem import Problem as Problem
+
+_HOME = {
+    "Fact": ".facts.fact",
+    "Facts": ".facts.facts",
+    "Materia": ".materia",
+    "PatternError": ".facts.pattern",
+    "Problem": ".problem",
+    "load": ".materia",
+}
+__all__ = sorted(_HOME)  # noqa: PLE0605
+__version__ = "0.1.0"
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"materia_data offers {', '.join(__all__)}; not {name}")
+    return getattr(import_module(_HOME[name], __name__), name)
+
+
+def __dir__() -> list[str]:
+    return __all__
