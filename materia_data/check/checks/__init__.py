@@ -1,0 +1,1 @@
+"""The checks written in Python, a module a theme. A new module here is found by itself."""

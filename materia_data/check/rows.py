@@ -1,0 +1,56 @@
+"""Rows with typed cells, as a check reads them: `row.min`, `row.flavors`, `row.problem("min", …)`."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from materia_data.problem import Problem
+from materia_data.read.table import Table
+
+
+class Row:
+    """One row of a table. A number reads as float or None, a list as a tuple, everything else as text."""
+
+    __slots__ = ("_index", "_table")
+
+    def __init__(self, table: Table, index: int) -> None:
+        self._table = table
+        self._index = index
+
+    def __getattr__(self, column: str) -> Any:
+        column = column.rstrip("_")
+        try:
+            text = self._table.columns[column][self._index]
+        except KeyError:
+            raise AttributeError(f"{self._table.schema.name} has no column {column}") from None
+        field = self._table.schema.by_name[column]
+        if field.is_list:
+            return tuple(text.split(";")) if text else ()
+        if field.type in ("number", "integer"):
+            return _number(text)
+        return text
+
+    @property
+    def key(self) -> str:
+        """The key's values joined by `|`."""
+        return self._table.key(self._index)
+
+    @property
+    def line(self) -> int:
+        """The line in the file, the header being 1."""
+        return self._table.lines[self._index]
+
+    def problem(self, column: str, message: str, *, tip: str = "", value: str | None = None) -> Problem:
+        """A finding at one cell of this row; the host fills in the check's id and severity."""
+        return self._table.problem(self._index, column, "", message, tip=tip, value=value)
+
+
+def rows(table: Table) -> Iterator[Row]:
+    """The rows of a table, first to last."""
+    return (Row(table, index) for index in range(len(table)))
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text) if text else None
+    except ValueError:
+        return None

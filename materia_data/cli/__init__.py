@@ -1,0 +1,41 @@
+"""The command `materia`: one ordered table of verbs, each in a thin module that loads when it is chosen."""
+
+import sys
+from importlib import import_module
+
+VERBS = {
+    "check": "structure, rules and safety of a data package",
+    "explain": "why each nature, flavour and channel is what it is",
+    "match": "who matches a pattern, across categories",
+    "rules": "the rules with their measures and exceptions",
+    "export": "run exporters: Parquet, JSON-LD, monographs, site",
+    "tidy": "write the files in their canonical form",
+    "new": "begin a new record with every question asked",
+}
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one verb. Exit 0 nothing wrong, 1 problems found, 2 could not run, 130 interrupted."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    if not words or words[0] in ("-h", "--help", "help"):
+        sys.stdout.write(_help())
+        return 0
+    if words[0] in ("-V", "--version"):
+        from materia_data import __version__
+        sys.stdout.write(f"materia {__version__}\n")
+        return 0
+    verb, rest = words[0], words[1:]
+    if verb not in VERBS:
+        from materia_data.suggest import did_you_mean
+        tip = did_you_mean(verb, VERBS) or "`materia --help` lists the verbs; options follow the verb."
+        sys.stderr.write(f"materia: there is no verb {verb}. {tip}\n")
+        return 2
+    from materia_data.cli.door import through_the_door
+    return through_the_door(import_module(f"materia_data.cli.{verb}"), verb, rest)
+
+
+def _help() -> str:
+    width = max(map(len, VERBS))
+    lines = [f"  {verb.ljust(width)}  {says}" for verb, says in VERBS.items()]
+    return ("materia VERB [options]   the Chinese materia medica as checked data\n\n" + "\n".join(lines)
+            + "\n\n`materia VERB --help` tells more. For teaching; local law, the current pharmacopoeia and licensed practice decide.\n")

@@ -1,0 +1,36 @@
+"""Where every verb opens its data and gives its answer: text or JSON, the origin line on stderr."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from materia_data.cli.trouble import Trouble
+from materia_data.materia import Materia, load
+
+
+def data_options(parser: argparse.ArgumentParser, *, formats: tuple[str, ...] = ("text", "json")) -> None:
+    """Add --data and --format, the same for every verb that reads data."""
+    parser.add_argument("--data", metavar="DIR", help="the folder of a data package (default: the one shipped)")
+    parser.add_argument("--format", choices=formats, default="text", help="how to answer (default: text)")
+
+
+def open_data(args: argparse.Namespace) -> Materia:
+    """The data the verb was asked to read; prints its origin and release on stderr."""
+    path = Path(args.data) if args.data else None
+    if path is not None and not path.is_dir():
+        raise Trouble(f"there is no folder {path}. Name the folder that holds datapackage.json.")
+    materia = load(path)
+    sys.stderr.write(f"{'data in ' + str(path) if path else 'the shipped data'}, release {materia.release_id}\n")
+    return materia
+
+
+def answer(args: argparse.Namespace, document: Callable[[], Any], text: Callable[[], str]) -> None:
+    """Print one JSON document, or the text for people."""
+    if args.format == "json":
+        json.dump(document(), sys.stdout, ensure_ascii=False, indent=1)
+        sys.stdout.write("\n")
+    else:
+        sys.stdout.write(text())

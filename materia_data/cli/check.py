@@ -1,0 +1,43 @@
+"""Check a data package: structure, rules and safety.
+
+Exit 0 when nothing is wrong, 1 when there are errors (with --strict also warnings), 2 when it could not run.
+"""
+
+import argparse
+import sys
+from datetime import date
+from pathlib import Path
+
+from materia_data.check.report import FORMATS, render
+from materia_data.check.run import check
+from materia_data.cli.answer import data_options, open_data
+from materia_data.cli.trouble import Trouble
+from materia_data.materia import load
+
+
+def register(parser: argparse.ArgumentParser) -> None:
+    data_options(parser, formats=FORMATS)
+    parser.add_argument("--against", metavar="OLD", help="also compare the effective safety facts with this older package")
+    parser.add_argument("--on", metavar="DATE", help="the day to judge dates by (default: SOURCE_DATE_EPOCH, else today)")
+    parser.add_argument("--strict", action="store_true", help="warnings fail too")
+    parser.add_argument("--notes", action="store_true", help="show notes too")
+    parser.add_argument("--structure", action="store_true", help="structure only: no rules, no safety")
+
+
+def run(args: argparse.Namespace) -> int:
+    materia = open_data(args)
+    against = None
+    if args.against:
+        if not Path(args.against).is_dir():
+            raise Trouble(f"there is no folder {args.against}. --against takes the folder of the older data package.")
+        against = load(Path(args.against))
+    report = check(materia, against=against, on=_day(args.on), structure_only=args.structure)
+    sys.stdout.write(render(report, args.format, colour=sys.stdout.isatty(), notes=args.notes))
+    return 1 if report.failed(args.strict) else 0
+
+
+def _day(text: str | None) -> date | None:
+    try:
+        return date.fromisoformat(text) if text else None
+    except ValueError:
+        raise Trouble(f"{text} is no date. Write it as 2026-11-25.") from None
