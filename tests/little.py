@@ -62,7 +62,13 @@ def _put(schema: TableSchema, rows: list[Row], given: Row) -> None:
         if all(row.get(column, "") == given.get(column, "") for column in schema.key):
             row.update(given)
             return
-    rows.append({field.name: _FILL.get(schema.name, {}).get(field.name, _default(schema, field.name)) for field in schema.fields} | given)
+    rows.append(
+        {
+            field.name: _FILL.get(schema.name, {}).get(field.name, _default(schema, field.name))
+            for field in schema.fields
+        }
+        | given
+    )
 
 
 def _default(schema: TableSchema, column: str) -> str:

@@ -26,7 +26,15 @@ def decode(data: bytes, path: str) -> tuple[str, list[Problem]]:
 def _line_ends(text: str, path: str) -> tuple[str, list[Problem]]:
     problems: list[Problem] = []
     if text.startswith("\ufeff"):
-        problems.append(file_problem(path, "byte-order-mark", "The file begins with a byte order mark.", "Save it as UTF-8 without BOM.", line=1))
+        problems.append(
+            file_problem(
+                path,
+                "byte-order-mark",
+                "The file begins with a byte order mark.",
+                "Save it as UTF-8 without BOM.",
+                line=1,
+            )
+        )
         text = text[1:]
     if "\r" in text:
         if "\r\n" in text:
@@ -59,12 +67,21 @@ def _other_encoding(data: bytes, path: str, error: UnicodeDecodeError) -> tuple[
     name, codec = _guess(data)
     if codec:
         text, problems = _line_ends(data.decode(codec), path)
-        found = file_problem(path, "not-utf-8", f"The file is not UTF-8; it looks like {name}.", f"Save it as UTF-8; open it as {name}.", line=line)
+        found = file_problem(
+            path,
+            "not-utf-8",
+            f"The file is not UTF-8; it looks like {name}.",
+            f"Save it as UTF-8; open it as {name}.",
+            line=line,
+        )
         return text, [found, *problems]
     text, problems = _line_ends(data.decode("utf-8", "replace"), path)
     bad = [number for number, part in enumerate(data.split(b"\n"), 1) if not _is_utf_8(part)]
     return text, [
-        file_problem(path, "not-utf-8", "This line holds bytes that are not UTF-8.", "Type the damaged cell again.", line=number) for number in bad
+        file_problem(
+            path, "not-utf-8", "This line holds bytes that are not UTF-8.", "Type the damaged cell again.", line=number
+        )
+        for number in bad
     ] + problems
 
 
@@ -75,7 +92,11 @@ def _guess(data: bytes) -> tuple[str, str]:
         return "", ""
     pairs = [pair for part in beyond for pair in _PAIR.findall(part)]
     low = sum(pair[1] < 0xA1 for pair in pairs)
-    order = [("Big5", "big5hkscs"), ("GBK", "gb18030")] if low * 8 > len(pairs) else [("GBK", "gb18030"), ("Big5", "big5hkscs")]
+    order = (
+        [("Big5", "big5hkscs"), ("GBK", "gb18030")]
+        if low * 8 > len(pairs)
+        else [("GBK", "gb18030"), ("Big5", "big5hkscs")]
+    )
     for name, codec in order:
         try:
             text = data.decode(codec)

@@ -10,7 +10,13 @@ TABLE_BYTES = 16 * 1024 * 1024
 RULE_BYTES = 256 * 1024
 _MOST_FILES = 1000
 _DEEPEST = 4
-_FLAGS = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
+_FLAGS = (
+    os.O_RDONLY
+    | getattr(os, "O_NOFOLLOW", 0)
+    | getattr(os, "O_NONBLOCK", 0)
+    | getattr(os, "O_CLOEXEC", 0)
+    | getattr(os, "O_BINARY", 0)
+)
 
 
 def list_files(root: Path) -> tuple[list[str], list[Problem]]:
@@ -24,9 +30,13 @@ def list_files(root: Path) -> tuple[list[str], list[Problem]]:
     while waiting:
         inside, depth = waiting.pop()
         try:
-            entries = list(os.scandir(os.path.join(root, inside)))  # noqa: PTH118, PTH208 - a third of the time of pathlib
+            entries = list(os.scandir(os.path.join(root, inside)))  # noqa: PTH118 - a third of the time of pathlib
         except OSError as error:
-            problems.append(file_problem(inside or ".", "unreadable-file", _cannot_open(error), "Let the reader open it, or take it out."))
+            problems.append(
+                file_problem(
+                    inside or ".", "unreadable-file", _cannot_open(error), "Let the reader open it, or take it out."
+                )
+            )
             continue
         for entry in entries:
             path = f"{inside}/{entry.name}" if inside else entry.name
@@ -34,7 +44,11 @@ def list_files(root: Path) -> tuple[list[str], list[Problem]]:
                 if depth < _DEEPEST:
                     waiting.append((path, depth + 1))
                 else:
-                    problems.append(file_problem(path, "unknown-file", "This folder lies too deep to belong to a package.", "Take it out."))
+                    problems.append(
+                        file_problem(
+                            path, "unknown-file", "This folder lies too deep to belong to a package.", "Take it out."
+                        )
+                    )
             elif entry.is_file(follow_symlinks=False):
                 found.append(path)
             else:
@@ -70,19 +84,31 @@ def read_file(root: Path, path: str, most: int) -> bytes | Problem:
         os.close(handle)
 
 
-def file_problem(path: str, rule: str, message: str, tip: str, *, line: int = 0, column: str = "", value: str = "") -> Problem:
+def file_problem(
+    path: str, rule: str, message: str, tip: str, *, line: int = 0, column: str = "", value: str = ""
+) -> Problem:
     """An error about a whole file, or about one line of it that is no record."""
     return Problem(path, line, column, "", value, rule, "error", message, tip)
 
 
 def not_plain(path: str) -> Problem:
     """The problem of a link, pipe, socket or device."""
-    return file_problem(path, "not-a-plain-file", "This is a link or a device, not a file of its own.", "Put the file itself in its place.")
+    return file_problem(
+        path,
+        "not-a-plain-file",
+        "This is a link or a device, not a file of its own.",
+        "Put the file itself in its place.",
+    )
 
 
 def _oversized(path: str, most: int) -> Problem:
     size = f"{most // 2**20} MiB" if most >= 2**20 else f"{most // 1024} KiB"
-    return file_problem(path, "oversized-file", f"The file is larger than {size} and was not read.", "Take out what does not belong in it.")
+    return file_problem(
+        path,
+        "oversized-file",
+        f"The file is larger than {size} and was not read.",
+        "Take out what does not belong in it.",
+    )
 
 
 def _cannot_open(error: OSError) -> str:

@@ -22,7 +22,16 @@ def read_header(header: list[str], schema: TableSchema) -> tuple[dict[str, int],
             strange.append(name)
         elif known in place:
             tip = "Take one of the two out, with its cells."
-            problems.append(_problem(schema, known, "repeated-column", f"The column {known} stands in the header more than once.", tip, name))
+            problems.append(
+                _problem(
+                    schema,
+                    known,
+                    "repeated-column",
+                    f"The column {known} stands in the header more than once.",
+                    tip,
+                    name,
+                )
+            )
         else:
             place[known] = position
             if known != name:
@@ -32,7 +41,10 @@ def read_header(header: list[str], schema: TableSchema) -> tuple[dict[str, int],
         return {}, [_no_header(schema)]
     missing = [name for name in schema.by_name if name not in place]
     for name in strange:
-        tip = did_you_mean(name[:80], missing) or "Take the column out with its cells, or move them to a column that the table has."
+        tip = (
+            did_you_mean(name[:80], missing)
+            or "Take the column out with its cells, or move them to a column that the table has."
+        )
         message = f"{schema.name} has no column “{shown(name)}”." if name else "A column in the header has no name."
         problems.append(_problem(schema, name, "unknown-column", message, tip, name))
     problems.extend(_missing(schema, name) for name in missing)
@@ -54,7 +66,14 @@ def _missing(schema: TableSchema, name: str) -> Problem:
     names = list(schema.by_name)
     before = names.index(name)
     where = f"after {names[before - 1]}" if before else "as the first column"
-    return _problem(schema, name, "missing-column", f"The column {name} is missing.", f"Add {name} {where}; leave a cell empty where nothing is known.", "")
+    return _problem(
+        schema,
+        name,
+        "missing-column",
+        f"The column {name} is missing.",
+        f"Add {name} {where}; leave a cell empty where nothing is known.",
+        "",
+    )
 
 
 def _no_header(schema: TableSchema) -> Problem:

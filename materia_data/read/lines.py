@@ -27,7 +27,9 @@ def read_lines(text: str, schema: TableSchema) -> tuple[Table, list[Problem]]:
     lines.pop()
     if not any(lines):
         tip = f"Begin it with the header: {','.join(schema.by_name)}"
-        return empty_table(schema, readable=False), [file_problem(schema.path, "empty-file", "The file is empty.", tip, line=1)]
+        return empty_table(schema, readable=False), [
+            file_problem(schema.path, "empty-file", "The file is empty.", tip, line=1)
+        ]
     delimiter, problems = _delimiter(lines[0], schema)
     header = _cells(lines[0], delimiter) or lines[0].replace('"', "").split(delimiter)
     place, found = read_header(header, schema)
@@ -70,9 +72,9 @@ class _Lines:
             self._unquote_each(body, rows, quoted)
             sound = False
         if sound and set(map(len, filter(None, rows))) == {self.width}:
-            return list(map(list, zip(*rows, strict=True))), numbers  # type: ignore[arg-type]
+            return list(map(list, zip(*rows, strict=True))), numbers
         kept = [i for i, row in enumerate(rows) if row is not None and self._is_row(i, body[i], row)]
-        columns = list(map(list, zip(*(rows[i] for i in kept), strict=True)))  # type: ignore[arg-type]
+        columns = list(map(list, zip(*(rows[i] for i in kept), strict=True)))
         return columns or [[] for _ in range(self.width)], [numbers[i] for i in kept]
 
     def _unquote_all(self, body: list[str], rows: list[list[str] | None], quoted: list[int]) -> bool:
@@ -123,7 +125,9 @@ class _Lines:
         text, quotes = body[i], body[i].count('"')
         for end in range(i + 1, min(i + 1 + _MOST_BREAKS, len(body))):
             part = body[end]
-            if len(text) + len(part) > _LONGEST_LINE or ('"' not in part and part.count(self.delimiter) == self.width - 1):
+            if len(text) + len(part) > _LONGEST_LINE or (
+                '"' not in part and part.count(self.delimiter) == self.width - 1
+            ):
                 break
             text, quotes = f"{text}\n{part}", quotes + part.count('"')
             if quotes % 2 == 0:
@@ -134,7 +138,9 @@ class _Lines:
     def _is_row(self, i: int, line: str, row: list[str]) -> bool:
         """Whether the cells are a row; if not, says so."""
         if len(line) > _LONGEST_LINE:
-            self._say(i, "oversized-line", f"The line has {len(line):,} characters.", "Look for the line ends that were lost.")
+            self._say(
+                i, "oversized-line", f"The line has {len(line):,} characters.", "Look for the line ends that were lost."
+            )
         elif not any(cell.strip() for cell in row):
             self._say(i, "blank-line", "The line holds no value.", "Take the line out.")
             return False
@@ -156,13 +162,24 @@ class _Lines:
         return line.split(self.delimiter, 1)[0].strip('" ')
 
     def _say(self, i: int, rule: str, message: str, tip: str, *, column: str = "", value: str = "") -> None:
-        self.problems.append(file_problem(self.schema.path, rule, message, tip, line=self.first + 1 + i, column=column, value=value))
+        self.problems.append(
+            file_problem(self.schema.path, rule, message, tip, line=self.first + 1 + i, column=column, value=value)
+        )
 
 
 _QUOTES = {
-    "unclosed-quote": ("A double quote opens a cell and is never closed.", "Close the cell with a double quote, or take the first one out."),
-    "text-after-quote": ("Text follows the double quote that closes a cell.", "Write each double quote inside the cell twice, or take it out."),
-    "stray-quote": ("A double quote stands inside a cell that has none round it.", "Put the cell in double quotes and write the one inside twice."),
+    "unclosed-quote": (
+        "A double quote opens a cell and is never closed.",
+        "Close the cell with a double quote, or take the first one out.",
+    ),
+    "text-after-quote": (
+        "Text follows the double quote that closes a cell.",
+        "Write each double quote inside the cell twice, or take it out.",
+    ),
+    "stray-quote": (
+        "A double quote stands inside a cell that has none round it.",
+        "Put the cell in double quotes and write the one inside twice.",
+    ),
 }
 
 

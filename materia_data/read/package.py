@@ -45,7 +45,9 @@ def read_package(root: Path) -> Package:
     if not root.is_dir():
         message, tip = "There is no such folder.", "Point at the folder that holds datapackage.json."
         tables = {name: empty_table(schema, readable=False) for name, schema in table_schemas().items()}
-        return Package(root, tables, {}, data_version(root), [file_problem(".", "missing-folder", message, tip, value=str(root))])
+        return Package(
+            root, tables, {}, data_version(root), [file_problem(".", "missing-folder", message, tip, value=str(root))]
+        )
     files, problems = list_files(root)
     known = set(files)
     tables = {}
@@ -69,7 +71,9 @@ def _table(root: Path, schema: TableSchema, files: set[str], problems: list[Prob
     if schema.path not in files:
         if all(problem.file != schema.path for problem in problems):
             tip = f"Restore it, or begin it anew with the header: {','.join(schema.by_name)}"
-            problems.append(file_problem(schema.path, "missing-file", f"The file of the table {schema.name} is missing.", tip))
+            problems.append(
+                file_problem(schema.path, "missing-file", f"The file of the table {schema.name} is missing.", tip)
+            )
         return empty_table(schema, readable=False)
     data = read_file(root, schema.path, TABLE_BYTES)
     if isinstance(data, Problem):
@@ -89,7 +93,11 @@ def _rule_file(root: Path, path: str, problems: list[Problem]) -> str | None:
         return None
     text, found = decode(data, path)
     if not text.strip():
-        found = [file_problem(path, "empty-file", "The file is empty.", "Write a rule into it, or take the file out.", line=1)]
+        found = [
+            file_problem(
+                path, "empty-file", "The file is empty.", "Write a rule into it, or take the file out.", line=1
+            )
+        ]
     problems += found
     return None if any(problem.rule == "not-utf-8" for problem in found) else text
 

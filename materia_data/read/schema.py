@@ -67,7 +67,16 @@ def table_schema_files() -> Mapping[str, dict[str, Any]]:
 def _table(raw: dict[str, Any]) -> TableSchema:
     fields = tuple(_field(field) for field in raw["fields"])
     by_name = MappingProxyType({field.name: field for field in fields})
-    return TableSchema(raw["name"], raw["path"], raw["title"], raw["description"], fields, tuple(raw["primaryKey"]), by_name, raw["rdfType"])
+    return TableSchema(
+        raw["name"],
+        raw["path"],
+        raw["title"],
+        raw["description"],
+        fields,
+        tuple(raw["primaryKey"]),
+        by_name,
+        raw["rdfType"],
+    )
 
 
 def _field(raw: dict[str, Any]) -> Field:

@@ -5,7 +5,11 @@ _LONGEST = 60
 
 def shown(value: str) -> str:
     """The value with what cannot be seen written as `\\u200b`, cut at 60 characters."""
-    visible = value if value.isprintable() else "".join(char if char.isprintable() else _escaped(char) for char in value[: _LONGEST + 1])
+    visible = (
+        value
+        if value.isprintable()
+        else "".join(char if char.isprintable() else _escaped(char) for char in value[: _LONGEST + 1])
+    )
     return visible if len(visible) <= _LONGEST else visible[: _LONGEST - 1] + "…"
 
 
