@@ -1,0 +1,143 @@
+"""Inline subjects: what a rule's own rows, or its `when`, would state of a subject that states nothing else."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import product
+
+from materia_data.facts.build import build_facts
+from materia_data.facts.facts import Facts
+from materia_data.facts.pattern import And, Atom, Or, Pattern, StatesNot
+from materia_data.facts.predicates import predicates
+from materia_data.read.package import Package
+from materia_data.read.schema import TableSchema, table_schemas
+from materia_data.read.table import Table, empty_table
+
+Statement = tuple[Atom, bool]
+"""An atom with one value, and whether it is stated (true) or stated not to be."""
+
+_SUBJECTS = ("herbs", "forms", "formulas")
+_HERB = "inline-herb"
+_MOST = 400
+
+
+def inline_facts(subjects: Sequence[tuple[str, Sequence[Statement]]], package: Package) -> Facts:
+    """Facts about made-up subjects, which share the package's vocabularies.
+
+    subjects: for each its kind (herbs, forms, formulas) and what it states. Their numbers in the result follow `inline_ids`.
+    """
+    rows: dict[str, list[dict[str, str]]] = {}
+    if any(kind == "forms" for kind, _ in subjects):
+        _put(rows, "herbs", {"id": _HERB, "status": "current"})
+    for place, (kind, statements) in enumerate(subjects):
+        _state(rows, kind, inline_id(kind, place), statements)
+    tables = {name: _kept(package, schema) for name, schema in table_schemas().items()}
+    for name, entries in rows.items():
+        tables[name] = _table(table_schemas()[name], entries)
+    return build_facts(replace(package, tables=tables, rules={}, problems=[], _kinds=None))
+
+
+def inline_id(kind: str, place: int) -> str:
+    """The id of the subject in this place."""
+    return f"{_HERB}.s{place}" if kind == "forms" else f"inline-{place}"
+
+
+def kind_of(over: Sequence[str], statements: Iterable[Statement]) -> str:
+    """The kind of subject that can state these: what only forms or only formulas can state makes it one."""
+    for atom, _ in statements:
+        tables = {table for table, _ in predicates()[atom.predicate].sources}
+        for kind in ("forms", "formulas"):
+            if kind in over and tables & set(_SUBJECTS) == {kind}:
+                return kind
+        if "formulas" in over and "formula_items" in tables:
+            return "formulas"
+    return over[0]
+
+
+def stated_by(pattern: Pattern) -> list[Statement]:
+    """What a rule's inline row states: its atoms, joined by `and`."""
+    if isinstance(pattern, And):
+        return [statement for part in pattern.parts for statement in stated_by(part)]
+    if isinstance(pattern, StatesNot):
+        return [(atom, not stated) for atom, stated in stated_by(pattern.part)]
+    return [(pattern, True)] if isinstance(pattern, Atom) else []
+
+
+def stated_by_branches(pattern: Pattern, facts: Facts) -> list[list[Statement]]:
+    """What each branch of a pattern states: a list for each way of choosing one side of every `or` and one value of every range."""
+    if isinstance(pattern, And):
+        parts = [stated_by_branches(part, facts) for part in pattern.parts]
+        return [[statement for branch in chosen for statement in branch] for chosen in _some(product(*parts))]
+    if isinstance(pattern, Or):
+        return [branch for part in pattern.parts for branch in stated_by_branches(part, facts)]
+    if isinstance(pattern, StatesNot):
+        return [[(atom, not stated) for atom, stated in branch] for branch in stated_by_branches(pattern.part, facts)]
+    if isinstance(pattern, Atom):
+        values = pattern.values_within(facts)
+        return [[(pattern.with_value(value), True)] for value in values] or [[]]
+    return [[]]
+
+
+def _some(branches: Iterable[tuple[list[Statement], ...]]) -> Iterable[tuple[list[Statement], ...]]:
+    for count, branch in enumerate(branches):
+        if count == _MOST:
+            return
+        yield branch
+
+
+def _state(rows: dict[str, list[dict[str, str]]], kind: str, subject: str, statements: Sequence[Statement]) -> None:
+    home = {"id": subject, "status": "current"} if kind == "herbs" else {"id": subject}
+    if kind == "forms":
+        home |= {"herb": _HERB, "inherits": "all"}
+    if kind == "formulas":
+        home |= {"items_complete": "yes"}
+    _put(rows, kind, home)
+    for place, (atom, stated) in enumerate(statements, 1):
+        predicate = predicates()[atom.predicate]
+        found = next(((table, column) for table, column in predicate.sources
+                      if table == kind or (table not in _SUBJECTS and (kind == "formulas") == (table == "formula_items") or table == "cautions")), None)
+        if found is None:
+            continue
+        table, column = found
+        value = atom.single_value or ""
+        if table == kind:
+            _add(home, table_schemas()[table], column, value)
+            continue
+        entry = {predicate.subject_column(table, column): subject, column: value}
+        for key, _, given in atom.qualifiers:
+            entry[predicate.qualifier_column(table, key)] = given
+        if table == "formula_items":
+            entry |= {"formula": subject, "subject": value, "position": str(place)}
+        if table == "antagonisms":
+            entry = {"a": subject, "b": value} | {key: given for key, given in entry.items() if key not in ("a", "b")}
+        for negative, cell in predicate.negative.items():
+            entry[negative] = entry.get(negative, "") if stated else cell
+        if predicate.values.unit_column:
+            entry.setdefault(predicate.values.unit_column, predicate.values.unit)
+        _put(rows, table, entry)
+
+
+def _add(row: dict[str, str], schema: TableSchema, column: str, value: str) -> None:
+    row[column] = f"{row[column]};{value}" if schema.by_name[column].is_list and row.get(column) else value
+
+
+def _put(rows: dict[str, list[dict[str, str]]], table: str, entry: dict[str, str]) -> None:
+    """Add the row, or fill the empty cells of one with the same key."""
+    key = table_schemas()[table].key
+    for row in rows.setdefault(table, []):
+        if row is entry:
+            return
+        if all(row.get(column, "") == entry.get(column, "") for column in key):
+            row |= entry
+            return
+    rows[table].append(entry)
+
+
+def _table(schema: TableSchema, entries: Sequence[dict[str, str]]) -> Table:
+    columns = {column: [entry.get(column, "") for entry in entries] for column in schema.by_name}
+    return Table(schema, columns, range(2, len(entries) + 2))
+
+
+def _kept(package: Package, schema: TableSchema) -> Table:
+    """The package's own table if it holds terms, categories, groups, units or sources; else an empty one."""
+    shared = schema.path.startswith("terms/") or schema.name in ("categories", "groups", "units", "sources")
+    return package.tables[schema.name] if shared else empty_table(schema)

@@ -1,0 +1,105 @@
+"""A data package in use: `load()` reads it, and everything else is made when first asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from materia_data.places import data_root
+from materia_data.read.package import Package, read_package
+
+if TYPE_CHECKING:
+    import pandas
+    import pyarrow
+
+    from materia_data.facts.facts import Facts
+    from materia_data.find import Candidate
+    from materia_data.record import Record
+
+
+def load(path: str | Path | None = None) -> Materia:
+    """Read a data package from its folder; without a path, the one that was shipped.
+
+    Reads whatever stands there; what is wrong with it is `materia check`'s to say. Raises FileNotFoundError if there is no such folder.
+    """
+    root = data_root() if path is None else Path(path)
+    if not root.is_dir():
+        raise FileNotFoundError(f"There is no folder {root}. Name the folder that holds datapackage.json.")
+    return Materia(read_package(root))
+
+
+class Materia:
+    """The medicinals, forms and formulas of one package, by id: `m["ban-xia"]`, iteration over ids, `len(m)`."""
+
+    def __init__(self, package: Package) -> None:
+        self.package = package
+
+    @cached_property
+    def facts(self) -> Facts:
+        """The effective facts of every subject."""
+        from materia_data.facts.build import build_facts
+
+        return build_facts(self.package)
+
+    @cached_property
+    def release_id(self) -> str:
+        """The data version and the first eight hex digits of the digest over the data files: `0.1.0+1a2b3c4d`."""
+        from materia_data.read.digest import digest
+
+        return f"{self.package.version}+{digest(self.package.root)[:8]}"
+
+    def match(self, pattern: str) -> list[str]:
+        """The ids for which the pattern is true, in table order. Raises PatternError, which points at the character."""
+        from materia_data.facts.match import match
+        from materia_data.facts.pattern import parse
+
+        truth = match(parse(pattern, self.facts), self.facts)
+        return [self.facts.subjects[number] for number in sorted(truth.true)]
+
+    def resolve(self, text: str) -> list[Candidate]:
+        """The subjects that a name may mean, best first, perhaps none: each with id, name_hans, score (0 to 1) and why."""
+        from materia_data.find import find
+
+        return find(self.package, text)
+
+    def frame(self, table: str) -> pandas.DataFrame:
+        """A table as a typed data frame. Raises KeyError naming the nearest tables."""
+        return self.arrow(table).to_pandas()
+
+    def arrow(self, table: str) -> pyarrow.Table:
+        """A table as a typed Arrow table: numbers float64, whole numbers int64, lists of text, empty cells null. Raises KeyError."""
+        from materia_data.columns import arrow_table
+
+        return arrow_table(self._table(table))
+
+    def __getitem__(self, subject: str) -> Record:
+        from materia_data.record import record
+
+        if self.package.subject_table(subject) is None:
+            from materia_data.suggest import did_you_mean
+
+            raise KeyError(f"There is no herb, form or formula {subject}. {did_you_mean(subject, self)}".strip())
+        return record(self.package, subject)
+
+    def __iter__(self) -> Iterator[str]:
+        for table in ("herbs", "forms", "formulas"):
+            yield from self.package.tables[table].columns["id"]
+
+    def __len__(self) -> int:
+        return sum(len(self.package.tables[table]) for table in ("herbs", "forms", "formulas"))
+
+    def __contains__(self, subject: object) -> bool:
+        return isinstance(subject, str) and self.package.subject_table(subject) is not None
+
+    def __repr__(self) -> str:
+        return f"<Materia {self.release_id}: {len(self)} subjects>"
+
+    def _table(self, name: str) -> Any:
+        name = name.replace("-", "_")
+        if name not in self.package.tables:
+            from materia_data.suggest import did_you_mean
+
+            raise KeyError(f"There is no table {name}. {did_you_mean(name, self.package.tables)}".strip())
+        return self.package.tables[name]

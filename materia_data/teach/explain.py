@@ -1,0 +1,196 @@
+"""Why a nature, a flavour, a channel is what it is: the rules that hold and name it, without circles."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from materia_data.check.measure import Measure, measure_all
+from materia_data.check.rules import Rule, read_rules
+from materia_data.facts.fact import Fact
+from materia_data.facts.facts import Facts
+from materia_data.facts.match import supports
+from materia_data.facts.pattern import Atom
+from materia_data.materia import Materia
+
+PROPERTIES = ("nature", "flavor", "channel")
+_CATEGORY = frozenset({"category", "subgroup"})
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A rule that holds and names the value; by: the facts it rests on, as `predicate value`."""
+
+    rule: str
+    title: str
+    because: str
+    measure: str
+    base: str
+    lift: float
+    source: str
+    basis: str
+    by: tuple[str, ...]
+    only_category: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """One value of one subject, and why.
+
+    verdict: explained, excepted, together (explained only by what it explains itself), or unexplained.
+    """
+
+    predicate: str
+    value: str
+    label: str
+    verdict: str
+    reasons: tuple[Reason, ...]
+    exception: str
+    source: str
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """A subject with its properties, in the order nature, flavours, channels."""
+
+    id: str
+    name_hans: str
+    pinyin: str
+    category: str
+    properties: tuple[Property, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Counts over all properties asked about: explained + excepted + together + unexplained = properties; only_category: explained by no rule
+    but those that read nothing else than the category or group."""
+
+    properties: int
+    explained: int
+    excepted: int
+    together: int
+    unexplained: int
+    only_category: int
+    subjects: tuple[Explained, ...] = field(default=())
+
+
+def explain(materia: Materia, subjects: Sequence[str]) -> Explanation:
+    """Explain these subjects: every effective nature, flavour and channel of each."""
+    return _explain(materia, subjects, own_only=False)
+
+
+def explain_all(materia: Materia) -> Explanation:
+    """Explain every herb, and of every form the values that its own row states."""
+    facts = materia.facts
+    return _explain(materia, [subject for subject in facts.subjects if facts.kind(subject) != "formulas"], own_only=True)
+
+
+def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
+    facts = materia.facts
+    rules, _ = read_rules(materia.package, facts)
+    measures = dict(zip((rule.id for rule in rules), measure_all(rules, facts), strict=True))
+    telling = [rule for rule in rules if rule.explains is not None and measures[rule.id].tells]
+    excepted = _exceptions(materia, {rule.id: rule for rule in rules})
+    done = []
+    for subject in subjects:
+        properties = _properties(subject, facts, telling, measures, excepted.get(subject, {}), own_only)
+        if properties or not own_only:
+            done.append(Explained(subject, *_naming(subject, facts), properties))
+    everything = [item for one in done for item in one.properties]
+
+    def count(verdict: str) -> int:
+        return sum(item.verdict == verdict for item in everything)
+
+    weak = sum(item.verdict == "explained" and all(reason.only_category for reason in item.reasons) for item in everything)
+    return Explanation(len(everything), count("explained"), count("excepted"), count("together"), count("unexplained"), weak, tuple(done))
+
+
+def _properties(subject: str, facts: Facts, telling: Sequence[Rule], measures: Mapping[str, Measure],
+                excepted: Mapping[tuple[str, str], str], own_only: bool) -> tuple[Property, ...]:
+    number = facts.number[subject]
+    holding = [rule for rule in telling if number in measures[rule.id].holds]
+    reasons, together = _reasons(subject, holding, facts)
+    found = []
+    for predicate in PROPERTIES:
+        for fact in facts.of(subject, predicate):
+            if not fact.stated or (own_only and fact.inherited_from):
+                continue
+            key = (predicate, fact.value)
+            why = sorted((_reason(rule, by, measures[rule.id]) for rule, by in reasons.get(key, ())), key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule))
+            exception = "" if why else excepted.get(key, "")
+            verdict = "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
+            label = facts.vocabularies[f"{predicate}s"].label(fact.value) if f"{predicate}s" in facts.vocabularies else fact.value
+            found.append(Property(predicate, fact.value, label, verdict, tuple(why), exception, fact.source, fact.basis))
+    return tuple(found)
+
+
+Key = tuple[str, str]
+
+
+def _reasons(subject: str, holding: Sequence[Rule], facts: Facts) -> tuple[dict[Key, list[tuple[Rule, tuple[str, ...]]]], set[Key]]:
+    """The reasons that hold of each fact, and the facts that only circles explain.
+
+    A fact that no holding rule names is given. A rule counts once each of its other positive atoms has a fact given or already explained;
+    this is repeated until nothing changes.
+    """
+    named: dict[Key, list[Rule]] = {}
+    bodies: dict[str, list[tuple[Atom, list[Fact]]]] = {}
+    for rule in holding:
+        assert rule.explains is not None
+        for fact in supports(rule.explains, subject, facts):
+            named.setdefault((fact.predicate, fact.value), []).append(rule)
+        bodies[rule.id] = [(atom, supports(atom, subject, facts)) for atom in (*rule.when.atoms(), *rule.expect.atoms()) if str(atom) != str(rule.explains)]
+    reasons: dict[Key, list[tuple[Rule, tuple[str, ...]]]] = {}
+    settled: set[tuple[Key, str]] = set()
+    changed = True
+    while changed:
+        changed = False
+        for key, rules in named.items():
+            for rule in rules:
+                if (key, rule.id) in settled:
+                    continue
+                by = _grounds(key, bodies[rule.id], named, reasons)
+                if by is not None:
+                    settled.add((key, rule.id))
+                    reasons.setdefault(key, []).append((rule, by))
+                    changed = True
+    return reasons, {key for key in named if key not in reasons}
+
+
+def _grounds(key: Key, body: Sequence[tuple[Atom, list[Fact]]], named: Mapping[Key, object], reasons: Mapping[Key, Sequence[tuple[Rule, tuple[str, ...]]]]) -> tuple[str, ...] | None:
+    """For each other atom a fact that is given or explained and does not itself rest on the key; None where one is missing."""
+    chosen = []
+    for _, facts in body:
+        fact = next((fact for fact in facts if (fact.predicate, fact.value) != key
+                     and ((fact.predicate, fact.value) not in named or (fact.predicate, fact.value) in reasons)), None)
+        if fact is None:
+            return None
+        chosen.append(f"{fact.predicate} {fact.value}")
+    return tuple(dict.fromkeys(chosen))
+
+
+def _reason(rule: Rule, by: tuple[str, ...], measured: Measure) -> Reason:
+    source = f"{rule.source}, {rule.locator}".rstrip(", ")
+    return Reason(rule.id, rule.title, rule.because, measured.sentence, measured.base_sentence, round(measured.lift, 2), source, rule.basis, by,
+                  rule.when.predicates() <= _CATEGORY)
+
+
+def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[Key, str]]:
+    """For each subject the values excepted from a rule whose `explains` names them, with the reason."""
+    table = materia.package.tables["exceptions"]
+    found: dict[str, dict[Key, str]] = {}
+    for index, name in enumerate(table.columns["rule"]):
+        rule = rules.get(name)
+        subject = table.columns["subject"][index]
+        if rule is None or rule.explains is None or subject not in materia.facts.number:
+            continue
+        value = table.columns["value"][index]
+        for fact in supports(rule.explains, subject, materia.facts):
+            if value in ("", fact.value):
+                found.setdefault(subject, {})[(fact.predicate, fact.value)] = f"{rule.title}: {table.columns['reason'][index]}"
+    return found
+
+
+def _naming(subject: str, facts: Facts) -> tuple[str, str, str]:
+    table = facts.package.tables[facts.kind(subject)]
+    row = table.rows_of("id")[subject][0]
+    return table.columns["name_hans"][row], table.columns["pinyin"][row], table.columns.get("category", table.columns["id"])[row] if "category" in table.columns else ""
