@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - a row of a table is one line
 """A small, valid data package of invented medicinals, for tests that need one."""
 
 import csv

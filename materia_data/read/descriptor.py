@@ -20,7 +20,8 @@ _MEND = "Run `make generate`, which writes it from the schemas and keeps the dat
 
 
 def descriptor(root: Path) -> dict[str, Any]:
-    """The descriptor for the package in this folder: every schema inlined, the data version kept from the file that stands there.
+    """The descriptor for the package in this folder: every schema inlined, the data version kept from the file that
+    stands there.
 
     Source: Data Package 2.0, https://datapackage.org/standard/data-package/
     """
@@ -28,8 +29,8 @@ def descriptor(root: Path) -> dict[str, Any]:
         "$schema": "https://datapackage.org/profiles/2.0/datapackage.json",
         "name": "materia-data",
         "title": "The Chinese materia medica for teaching",
-        "description": "Medicinals, their forms, actions, doses, cautions, relations and formulas, with where each value comes from. "
-        "For teaching; local law, the current pharmacopoeia and licensed practice decide.",
+        "description": "Medicinals, their forms, actions, doses, cautions, relations and formulas, with where each value "
+        "comes from. For teaching; local law, the current pharmacopoeia and licensed practice decide.",
         "version": data_version(root),
         "licenses": [
             {
@@ -61,7 +62,8 @@ def data_version(root: Path) -> str:
 
 
 def check_descriptor(root: Path) -> Iterator[Problem]:
-    """The problem of a descriptor that is not, byte for byte, what the schemas generate: damaged or outdated, at its first line that differs."""
+    """The problem of a descriptor that is not, byte for byte, what the schemas generate: damaged or outdated, at its
+    first line that differs."""
     path = root / FILE
     if not root.is_dir():
         return

@@ -20,7 +20,8 @@ _FLAGS = (
 
 
 def list_files(root: Path) -> tuple[list[str], list[Problem]]:
-    """Paths of the plain files under the folder, with `/`, in order; and a problem for everything that is neither file nor folder.
+    """Paths of the plain files under the folder, with `/`, in order; and a problem for everything that is neither
+    file nor folder.
 
     Links are not followed, neither to files nor to folders.
     """

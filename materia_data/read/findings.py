@@ -31,7 +31,7 @@ FINDINGS: dict[str, str] = {
     "line-break-in-cell": "One record is one line; a break makes two of it.",
     "oversized-line": "A line of more than 64 thousand characters is damage, and many readers refuse it.",
     # characters
-    "invisible-character": "What cannot be seen cannot be corrected, and can make equal words unequal or turn their order round.",
+    "invisible-character": "What cannot be seen makes equal words unequal, or turns their order round.",
     "unreadable-character": "It stands where a character was lost, or shows differently on every machine.",
     "decomposed-character": "Two ways to write one character make equal words unequal.",
     "stray-space": "A space too many makes equal words unequal.",

@@ -8,9 +8,11 @@ from materia_data.suggest import did_you_mean
 
 
 def read_header(header: list[str], schema: TableSchema) -> tuple[dict[str, int], list[Problem]]:
-    """Where in a row each column of the schema stands, and a problem for each that is missing, unknown, repeated or out of order.
+    """Where in a row each column of the schema stands, and a problem for each that is missing, unknown, repeated or
+    out of order.
 
-    A name that differs only in case, space or `-` for `_` is a problem and is read as the column it means. Empty if nothing is a header.
+    A name that differs only in case, space or `-` for `_` is a problem and is read as the column it means. Empty if
+    nothing is a header.
     """
     place: dict[str, int] = {}
     problems: list[Problem] = []

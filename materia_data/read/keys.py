@@ -15,7 +15,8 @@ Place = tuple[str | tuple[int, int, str], ...]
 
 
 def row_order(schema: TableSchema, columns: dict[str, list[str]]) -> Sequence[str] | Sequence[Place]:
-    """What the rows are sorted by: the key's values, texts by code point, whole numbers as numbers (other texts after them)."""
+    """What the rows are sorted by: the key's values, texts by code point, whole numbers as numbers (other texts after
+    them)."""
     parts = [_places(columns[name]) if schema.by_name[name].type == "integer" else columns[name] for name in schema.key]
     return (
         columns[schema.key[0]]

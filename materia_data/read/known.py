@@ -13,7 +13,8 @@ _MOST_SEARCHES = 200
 
 
 class Known:
-    """Ids by table, with a way to suggest. Searching is bounded: a file full of unknown words costs no more than a few hundred."""
+    """Ids by table, with a way to suggest. Searching is bounded: a file full of unknown words costs no more than a
+    few hundred."""
 
     def __init__(self, package: Package) -> None:
         self._tables = package.tables
@@ -40,7 +41,8 @@ class Known:
         return left
 
     def finding(self, value: str, tables: tuple[str, ...], *, none_allowed: bool = False) -> Finding:
-        """What is wrong with an unknown value, with the right id if the text names one in another way, else the nearest."""
+        """What is wrong with an unknown value, with the right id if the text names one in another way, else the
+        nearest."""
         terms = all(self._tables[name].file.startswith("terms/") for name in tables)
         files = [self._tables[name].file for name in tables]
         where = files[0] if len(files) == 1 else f"{', '.join(files[:-1])} or {files[-1]}"

@@ -121,7 +121,8 @@ class _Lines:
                 self.lost.append(self._first_cell(body[i]))
 
     def _joined(self, body: list[str], i: int) -> tuple[list[str] | None, int]:
-        """The row that line i makes with the lines after it, if they close its quote and are no rows themselves; and its last line."""
+        """The row that line i makes with the lines after it, if they close its quote and are no rows themselves; and
+        its last line."""
         text, quotes = body[i], body[i].count('"')
         for end in range(i + 1, min(i + 1 + _MOST_BREAKS, len(body))):
             part = body[end]
@@ -150,7 +151,8 @@ class _Lines:
             tip = "Add the commas that are missing; an empty cell keeps its comma."
             self._say(i, "ragged-row", message, tip, column=name, value=line[:200])
         elif len(row) > self.width:
-            message = f"The row has {len(row)} cells, the header {self.width}; the first too many is “{shown(row[self.width])}”."
+            extra = shown(row[self.width])
+            message = f"The row has {len(row)} cells, the header {self.width}; the first too many is “{extra}”."
             tip = "Take out the comma too many, or put double quotes round the cell that has a comma in it."
             self._say(i, "ragged-row", message, tip, value=line[:200])
         else:

@@ -22,8 +22,10 @@ _SUBJECTS = ("herbs", "forms", "formulas")
 class Package:
     """What a folder holds.
 
-    tables: every table of the schemas by name, without rows if its file is missing; rules: text of each rule file by file name;
-    version: the data version; problems: what was wrong with files, lines and headers (cells are check_structure's business).
+    tables: every table of the schemas by name, without rows if its file is missing; rules: text of each rule file by
+    file name;
+    version: the data version; problems: what was wrong with files, lines and headers (cells are check_structure's
+    business).
     """
 
     root: Path

@@ -14,8 +14,10 @@ from materia_data.places import schema_root
 class Field:
     """One column. type: string, integer, number, date or list (members joined by `;`).
 
-    refers: tables, one of whose keys each value must be; allows_none: `-` may state "none"; prose: free text; iri: its RDF property.
-    pattern: a Table Schema pattern, which the whole value must match; enum: the only values allowed, of each member in a list.
+    refers: tables, one of whose keys each value must be; allows_none: `-` may state "none"; prose: free text; iri:
+    its RDF property.
+    pattern: a Table Schema pattern, which the whole value must match; enum: the only values allowed, of each member
+    in a list.
     """
 
     name: str

@@ -17,9 +17,11 @@ _DROPS_MEMBERS = ("forms", "traits")
 
 
 def check_structure(package: Package) -> list[Problem]:
-    """Every problem of cells, keys, references and the descriptor, in file and line order. Each is an error; nothing is raised.
+    """Every problem of cells, keys, references and the descriptor, in file and line order. Each is an error; nothing
+    is raised.
 
-    With `package.problems` it is the reader's whole verdict. A value that a column repeats is judged once, then located.
+    With `package.problems` it is the reader's whole verdict. A value that a column repeats is judged once, then
+    located.
     """
     known = Known(package)
     problems: list[Problem] = []

@@ -11,8 +11,10 @@ from materia_data.read.schema import TableSchema
 class Table:
     """Rows as they stand in the file, kept by column.
 
-    columns: raw text of every column of the schema, a missing column as empty cells; lines: each row's line number, the header being 1;
-    missing: columns the file has not; lost: first cells of lines that could not be read; readable: false if the file as a whole could not.
+    columns: raw text of every column of the schema, a missing column as empty cells; lines: each row's line number,
+    the header being 1;
+    missing: columns the file has not; lost: first cells of lines that could not be read; readable: false if the file
+    as a whole could not.
     """
 
     schema: TableSchema
