@@ -1,0 +1,32 @@
+"""Causes and sites that an action implies, and what a stated negative denies."""
+
+from collections.abc import Iterator, Mapping
+
+from materia_data.facts.entries import Kind
+from materia_data.facts.predicates import Predicate
+from materia_data.facts.vocabulary import Vocabulary
+
+
+def bars(predicate: Predicate, negative: Kind, positive: Kind, vocabularies: Mapping[str, Vocabulary]) -> bool:
+    """Whether a stated negative denies the positive: its action is as narrow, and each qualifier of the negative is met, read of its action."""
+    terms = vocabularies[predicate.values.name]
+    if negative.value not in terms.up(positive.value):
+        return False
+    for key, value in negative.qualifiers:
+        narrower = vocabularies[predicate.asked[key].name].down(value)
+        if narrower.isdisjoint(qualifier_values(predicate, positive, key, negative.value, terms)):
+            return False
+    return True
+
+
+def qualifier_values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary) -> set[str]:
+    """What a positive fact has for a qualifier when asked about a value: stated, implied by its own value, implied by the asked one."""
+    return set(_values(predicate, kind, key, about, terms))
+
+
+def _values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary) -> Iterator[str]:
+    yield from (value for held, value in kind.qualifiers if held == key)
+    if key in predicate.implied:
+        for value in (kind.value, about):
+            implied = terms.cell(value, predicate.implied[key]) if value else ""
+            yield from filter(None, implied.split(";"))
