@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 
 from materia_data.check.measure import Measure, measure_all
 from materia_data.check.rules import Rule, read_rules
-from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 from materia_data.facts.match import supports
 from materia_data.facts.pattern import Atom
@@ -124,47 +123,56 @@ def _properties(subject: str, facts: Facts, telling: Sequence[Rule], measures: M
 
 
 Key = tuple[str, str]
+Body = list[list[Key]]
 
 
 def _reasons(subject: str, holding: Sequence[Rule], facts: Facts) -> tuple[dict[Key, list[tuple[Rule, tuple[str, ...]]]], set[Key]]:
     """The reasons that hold of each fact, and the facts that only circles explain.
 
-    A fact that no holding rule names is given. A rule counts once each of its other positive atoms has a fact given or already explained;
-    this is repeated until nothing changes.
+    A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact that is given, or
+    explained without resting on what is to be explained.
     """
     named: dict[Key, list[Rule]] = {}
-    bodies: dict[str, list[tuple[Atom, list[Fact]]]] = {}
+    bodies: dict[str, Body] = {}
     for rule in holding:
         assert rule.explains is not None
-        for fact in supports(rule.explains, subject, facts):
-            named.setdefault((fact.predicate, fact.value), []).append(rule)
-        bodies[rule.id] = [(atom, supports(atom, subject, facts)) for atom in (*rule.when.atoms(), *rule.expect.atoms()) if str(atom) != str(rule.explains)]
+        for key in _keys(rule.explains, subject, facts):
+            named.setdefault(key, []).append(rule)
+        others = [atom for atom in (*rule.when.atoms(), *rule.expect.atoms()) if str(atom) != str(rule.explains)]
+        bodies[rule.id] = [_keys(atom, subject, facts) for atom in others]
     reasons: dict[Key, list[tuple[Rule, tuple[str, ...]]]] = {}
-    settled: set[tuple[Key, str]] = set()
-    changed = True
-    while changed:
-        changed = False
-        for key, rules in named.items():
-            for rule in rules:
-                if (key, rule.id) in settled:
-                    continue
-                by = _grounds(key, bodies[rule.id], named, reasons)
-                if by is not None:
-                    settled.add((key, rule.id))
-                    reasons.setdefault(key, []).append((rule, by))
-                    changed = True
+    for key, rules in named.items():
+        known = _known_without(key, named, bodies)
+        for rule in rules:
+            grounds = _grounds(bodies[rule.id], key, known, named)
+            if grounds is not None:
+                reasons.setdefault(key, []).append((rule, grounds))
     return reasons, {key for key in named if key not in reasons}
 
 
-def _grounds(key: Key, body: Sequence[tuple[Atom, list[Fact]]], named: Mapping[Key, object], reasons: Mapping[Key, Sequence[tuple[Rule, tuple[str, ...]]]]) -> tuple[str, ...] | None:
-    """For each other atom a fact that is given or explained and does not itself rest on the key; None where one is missing."""
+def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
+    return [(fact.predicate, fact.value) for fact in supports(atom, subject, facts)]
+
+
+def _known_without(barred: Key, named: Mapping[Key, Sequence[Rule]], bodies: Mapping[str, Body]) -> set[Key]:
+    """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing changes."""
+    known: set[Key] = set()
+    while True:
+        more = {key for key, rules in named.items() if key != barred and key not in known
+                and any(_grounds(bodies[rule.id], barred, known, named) is not None for rule in rules)}
+        if not more:
+            return known
+        known |= more
+
+
+def _grounds(body: Body, barred: Key, known: set[Key], named: Mapping[Key, object]) -> tuple[str, ...] | None:
+    """For each other atom one fact that is given or known; None where one is missing."""
     chosen = []
-    for _, facts in body:
-        fact = next((fact for fact in facts if (fact.predicate, fact.value) != key
-                     and ((fact.predicate, fact.value) not in named or (fact.predicate, fact.value) in reasons)), None)
-        if fact is None:
+    for keys in body:
+        key = next((key for key in keys if key != barred and (key not in named or key in known)), None)
+        if key is None:
             return None
-        chosen.append(f"{fact.predicate} {fact.value}")
+        chosen.append(f"{key[0]} {key[1]}")
     return tuple(dict.fromkeys(chosen))
 
 

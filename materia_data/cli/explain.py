@@ -1,0 +1,90 @@
+"""Why each nature, flavour and channel is what it is: every rule that holds and names it, or the recorded exception.
+
+Exit 0 whatever the answer, 2 if a subject is not known.
+"""
+
+import argparse
+from collections import Counter
+from dataclasses import asdict
+
+from materia_data.cli.answer import answer, data_options, open_data
+from materia_data.cli.trouble import Trouble
+from materia_data.suggest import did_you_mean
+from materia_data.teach.explain import Explanation, Property, explain, explain_all
+
+
+def register(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("subjects", nargs="*", metavar="SUBJECT", help="an id or any name of a medicinal or form")
+    parser.add_argument("--all", action="store_true", help="every herb, and what forms state themselves: counts, and what is still unexplained")
+    data_options(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    if bool(args.subjects) == args.all:
+        raise Trouble("explain takes one or more subjects, or --all.")
+    materia = open_data(args)
+    if args.all:
+        explanation = explain_all(materia)
+        answer(args, lambda: asdict(explanation), lambda: _overview(explanation))
+        return 0
+    subjects = []
+    for text in args.subjects:
+        found = [text] if text in materia else [candidate.id for candidate in materia.resolve(text)[:1] if candidate.score == 1]
+        if not found or materia.package.subject_table(found[0]) == "formulas":
+            what = "is a formula; explain takes medicinals and forms" if found else "is no medicinal or form"
+            raise Trouble(f"{text} {what}. {did_you_mean(text, materia)}".strip())
+        subjects += found
+    explanation = explain(materia, subjects)
+    answer(args, lambda: asdict(explanation), lambda: _aloud(explanation))
+    return 0
+
+
+def _aloud(explanation: Explanation) -> str:
+    lines: list[str] = []
+    for one in explanation.subjects:
+        lines.append(f"{one.name_hans} {one.pinyin}  [{one.id}]")
+        for item in one.properties:
+            lines.append(f"  {item.predicate}: {item.label}")
+            lines += [f"    {line}" for line in _why(item)]
+        lines.append("")
+    lines.append(_counts(explanation))
+    return "\n".join(lines) + "\n"
+
+
+def _why(item: Property) -> list[str]:
+    if item.verdict == "excepted":
+        return [f"exception — {item.exception}"]
+    if item.verdict == "together":
+        return ["given together with what it explains; no reason of its own"]
+    if item.verdict == "unexplained":
+        return ["no reason recorded"]
+    lines = []
+    for reason in item.reasons:
+        source = reason.source or reason.basis.replace("-", " ")
+        lines.append(f"because: {reason.because}")
+        lines.append(f"  {reason.rule} ({reason.measure}; {reason.base}; {source})")
+        if reason.by:
+            lines.append(f"  rests on {', '.join(reason.by)}")
+    return lines
+
+
+def _overview(explanation: Explanation) -> str:
+    lines = []
+    by_category: dict[str, Counter[str]] = {}
+    for one in explanation.subjects:
+        by_category.setdefault(one.category or "forms", Counter()).update(item.verdict for item in one.properties)
+    for category, tally in sorted(by_category.items()):
+        total = sum(tally.values())
+        lines.append(f"{category}: of {total}: {tally['explained']} explained, {tally['excepted']} excepted, {tally['together']} given together, {tally['unexplained']} without a reason")
+    missing = [f"{one.name_hans} {one.id}: {', '.join(f'{item.predicate} {item.label}' for item in one.properties if item.verdict in ('unexplained', 'together'))}"
+               for one in explanation.subjects if any(item.verdict in ("unexplained", "together") for item in one.properties)]
+    if missing:
+        lines += ["", "Still without a reason:", *(f"  {line}" for line in missing)]
+    lines += ["", _counts(explanation)]
+    return "\n".join(lines) + "\n"
+
+
+def _counts(explanation: Explanation) -> str:
+    weak = f"; {explanation.only_category} of the explained only by what their category tends to" if explanation.only_category else ""
+    return (f"of {explanation.properties} values: {explanation.explained} explained, {explanation.excepted} excepted, "
+            f"{explanation.together} given together, {explanation.unexplained} without a reason{weak}")
