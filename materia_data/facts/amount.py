@@ -11,8 +11,8 @@ _NUMBER = re.compile(r"-?[0-9]{1,30}(\.[0-9]{1,30})?")
 def amount(text: str, unit: str, words: Words) -> str | None:
     """The value of a fact for a number cell: plain decimal text in `words.unit`.
 
-    unit: the row's unit; one that does not convert stays behind the number (`3 ml`, `3 (no unit)`), and the value never compares.
-    None: the cell is no number.
+    unit: the row's unit; one that does not convert stays behind the number (`3 ml`, `3 (no unit)`), and the value never
+    compares. None: the cell is no number.
     """
     if not _NUMBER.fullmatch(text):
         return None

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def build_facts(package: "Package") -> Facts:
-    """Every effective fact of the package. Whatever the cells hold, this returns: what is wrong with them is the checks' business."""
+    """Every effective fact of the package. Whatever its cells hold, this returns: errors are the checks' business."""
     was = gc.isenabled()
     gc.disable()
     try:
@@ -29,7 +29,11 @@ def build_facts(package: "Package") -> Facts:
 
 def _build(package: "Package") -> Facts:
     declared, terms = predicates(), vocabularies(package)
-    subjects = tuple(dict.fromkeys(id for table in ("herbs", "forms", "formulas") for id in package.tables[table].columns["id"] if id))
+    subjects = tuple(
+        dict.fromkeys(
+            id for table in ("herbs", "forms", "formulas") for id in package.tables[table].columns["id"] if id
+        )
+    )
     numbers = {subject: number for number, subject in enumerate(subjects)}
     entries, cited = Entries(), Cited(package)
     forms = _forms(package, numbers)
@@ -93,9 +97,15 @@ def _closed(
     if predicate.closed == "graded":
         rank = terms[predicate.values.name].rank
         kinds = {number: [entries.kind(entry) for entry in stated] for number, stated in effective.items()}
-        return {number for number, stated in kinds.items() if any(kind.firm and rank(kind.value) is not None for kind in stated)}
+        return {
+            number
+            for number, stated in kinds.items()
+            if any(kind.firm and rank(kind.value) is not None for kind in stated)
+        }
     if predicate.closed == "always":
-        return {numbers[id] for table, _ in predicate.sources for id in package.tables[table].columns["id"] if id} - own.disputed
+        return {
+            numbers[id] for table, _ in predicate.sources for id in package.tables[table].columns["id"] if id
+        } - own.disputed
     if predicate.closed == "complete":
         columns = package.tables["formulas"].columns
         said = {

@@ -1,8 +1,9 @@
 """What `record/citations` says of cells: which are disputed, and whose word a value is.
 
-A cell is disputed when a citation of the whole cell from a standard, law or textbook states another value. An empty cell is disputed
-too if something is so stated: for a form, the value it inherits is then not beyond doubt.
-A citation speaks for a cell (or list item) unless it states something else; it then stands in place of the row's own source and basis.
+A cell is disputed when a citation of the whole cell from a standard, law or textbook states another value. An empty
+cell is disputed too if something is so stated: for a form, the value it inherits is then not beyond doubt. A citation
+speaks for a cell (or list item) unless it states something else; it then stands in place of the row's own source and
+basis.
 """
 
 from collections.abc import Iterator
@@ -44,7 +45,7 @@ class Cited:
         self._disputed = self._find_disputed()
 
     def disputed(self, table: str, column: str) -> dict[int, int]:
-        """Rows of the table whose cell in this column is disputed, each with the row of the first citation that does."""
+        """Rows of the table whose cell in this column is disputed, each with the row of a citation that does."""
         return self._disputed.get((table, column), {})
 
     def word(self, table: "Table", row: int, column: str, item: str) -> Word:
@@ -53,11 +54,14 @@ class Cited:
         return min(words, key=_certainty) if words else _own_word(table, row)
 
     def confirmed(self, table: "Table", row: int, columns: tuple[str, ...], item: str) -> bool:
-        """Whether the value was collated from a standard, law or textbook, with a reason. Row and citation may each give the reason."""
+        """Whether the value was collated from a standard, law or textbook, with a reason in the row or the citation."""
         own = _own_word(table, row)
         words = [word for column in columns for word in self._citing(table, row, column, item)] or [own]
         return any(
-            word.basis == "collated" and word.source in self._deciding and bool(word.reason.strip() or own.reason.strip()) for word in words
+            word.basis == "collated"
+            and word.source in self._deciding
+            and bool(word.reason.strip() or own.reason.strip())
+            for word in words
         )
 
     def _citing(self, table: "Table", row: int, column: str, item: str) -> list[Word]:
@@ -100,7 +104,10 @@ class Cited:
 
 
 def _own_word(table: "Table", row: int) -> Word:
-    cells = (table.columns[column][row] if column in table.columns else "" for column in ("source", "locator", "basis", "reason"))
+    cells = (
+        table.columns[column][row] if column in table.columns else ""
+        for column in ("source", "locator", "basis", "reason")
+    )
     return Word(*cells)
 
 

@@ -1,4 +1,4 @@
-"""Facts as numbers: what is stated (a kind, kept once) and where (an origin: one row of one column), packed into one integer an entry."""
+"""Facts as numbers: what is stated (a kind, kept once) and where (an origin: a row of a column), packed in one integer."""
 
 from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple

@@ -20,9 +20,9 @@ Numbered = dict[int, list[int]]
 class Facts:
     """Effective facts, and what each subject's own rows state. `build_facts` makes them.
 
-    subjects: herbs, forms, formulas in table order; number: a subject's place among them; predicates, vocabularies: by name;
-    entries, effective_entries, own_entries (by predicate, then subject number) and closed (subjects whose lack is a stated no) are the
-    packed form that matching reads; herbs: a form's herb by subject number.
+    subjects: herbs, forms, formulas in table order; number: a subject's place among them; predicates, vocabularies: by
+    name; entries, effective_entries, own_entries (by predicate, then subject number) and closed (subjects whose lack is
+    a stated no) are the packed form that matching reads; herbs: a form's herb by subject number.
     """
 
     package: "Package"
@@ -73,7 +73,7 @@ class Facts:
         return [self.fact(self.subjects[number], entry) for number, entry in self.looser_entries]
 
     def by_kind(self, predicate: str) -> dict[int, list[int]]:
-        """Subject numbers by the number of each kind of fact that some subject has of the predicate. Made once, then kept."""
+        """Subject numbers by each kind (its number) that some subject has of the predicate. Made once, then kept."""
         if predicate not in self._by_kind:
             found: dict[int, list[int]] = {}
             for number, entries in self.effective_entries[predicate].items():
@@ -90,7 +90,8 @@ class Facts:
         owner = self._owner(subject, entry)
         confirmed = (self.number[subject], entry) not in self._looser_set()
         return Fact(
-            subject, kind.predicate, kind.value, kind.qualifiers, kind.stated, table.schema.name, table.file, table.lines[row], column,
+            subject, kind.predicate, kind.value, kind.qualifiers, kind.stated,
+            table.schema.name, table.file, table.lines[row], column,
             word.source, word.locator, word.basis, owner, confirmed,
         )  # fmt: skip
 

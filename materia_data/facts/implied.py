@@ -8,7 +8,7 @@ from materia_data.facts.vocabulary import Vocabulary
 
 
 def bars(predicate: Predicate, negative: Kind, positive: Kind, vocabularies: Mapping[str, Vocabulary]) -> bool:
-    """Whether a stated negative denies the positive: its action is as narrow, and each qualifier of the negative is met, read of its action."""
+    """Whether a stated negative denies the positive: it is as narrow, and meets each of the negative's qualifiers."""
     terms = vocabularies[predicate.values.name]
     if negative.value not in terms.up(positive.value):
         return False
@@ -20,7 +20,7 @@ def bars(predicate: Predicate, negative: Kind, positive: Kind, vocabularies: Map
 
 
 def qualifier_values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary) -> set[str]:
-    """What a positive fact has for a qualifier when asked about a value: stated, implied by its own value, implied by the asked one."""
+    """A positive fact's values of a qualifier: stated, implied by its own value, implied by the one asked about."""
     return set(_values(predicate, kind, key, about, terms))
 
 

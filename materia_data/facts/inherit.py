@@ -1,8 +1,9 @@
 """What a form takes from its herb, predicate by predicate. Where nothing changes a form shares its herb's list.
 
-A looser value of a form (a lower state or grade, a higher ceiling, more days, fewer minutes, no longer required, an amount in a unit that
-does not compare) is set aside unless it was collated from a standard, law or textbook with a reason. `looser` in the declaration names the
-predicates: the paper says it of "the same key", which doses and required handling have as well as cautions, so it is read of them too.
+A looser value of a form (a lower state or grade, a higher ceiling, more days, fewer minutes, no longer required, an
+amount in a unit that does not compare) is set aside unless it was collated from a standard, law or textbook with a
+reason. `looser` in the declaration names the predicates: the paper says it of "the same key", which doses and required
+handling have as well as cautions, so it is read of them too.
 """
 
 from collections.abc import Mapping
@@ -38,8 +39,10 @@ class Heir:
     vocabularies: Mapping[str, Vocabulary]
 
 
-def inherit(predicate: Predicate, own: Own, cleared: set[int], heir: Heir) -> tuple[dict[int, list[int]], set[int], list[tuple[int, int]]]:
-    """Effective entries by subject; subjects whose cell is filled and beyond dispute; looser entries set aside, each with its form.
+def inherit(
+    predicate: Predicate, own: Own, cleared: set[int], heir: Heir
+) -> tuple[dict[int, list[int]], set[int], list[tuple[int, int]]]:
+    """Effective entries by subject; subjects whose cell is filled and undisputed; looser entries set aside, with their form.
 
     cleared: forms that inherit nothing of this predicate, having said that nothing special is needed.
     """
@@ -61,8 +64,8 @@ def inherit(predicate: Predicate, own: Own, cleared: set[int], heir: Heir) -> tu
                 kept, aside = _MERGE[predicate.inherit](predicate, mine, inherited, heir)
                 effective[form.number] = kept
                 looser += [(form.number, entry) for entry in aside]
-    for number in own.disputed & effective.keys():
-        effective[number] = [heir.entries.soften(entry) for entry in effective[number]]
+    for subject in own.disputed & effective.keys():
+        effective[subject] = [heir.entries.soften(entry) for entry in effective[subject]]
     return effective, settled, looser
 
 
@@ -155,7 +158,7 @@ def _required(predicate: Predicate, entry: int, heir: Heir) -> bool:
 
 
 def _actions(predicate: Predicate, own: list[int], inherited: list[int], heir: Heir) -> tuple[list[int], list[int]]:
-    """An own row replaces the same action at the same site for the same cause; a negative removes what it bars; a positive removes what bars it."""
+    """An own row replaces its like; a negative removes the positives it bars, a positive the negatives that bar it."""
     mine = [heir.entries.kind(entry) for entry in own]
     replaced = {_same_row(predicate, kind, heir) for kind in mine}
 
@@ -173,7 +176,10 @@ def _same_row(predicate: Predicate, kind: Kind, heir: Heir) -> tuple[bool, Value
     """Action, site and cause, with a positive's implied values filled in; a negative takes none."""
     held = dict(kind.qualifiers)
     vocabulary = heir.vocabularies[predicate.values.name]
-    filled = (held.get(key) or (vocabulary.cell(kind.value, column) if kind.stated else "") for key, column in predicate.implied.items())
+    filled = (
+        held.get(key) or (vocabulary.cell(kind.value, column) if kind.stated else "")
+        for key, column in predicate.implied.items()
+    )
     return kind.stated, (kind.value, *filled)
 
 

@@ -20,8 +20,8 @@ _SUBJECT_TABLES = ("herbs", "forms", "formulas")
 class Own:
     """One predicate's facts by subject number, in row order.
 
-    filled: subjects whose cell says something, be it `-`; disputed: subjects whose own cell is disputed; dashed: whose cell has `-`;
-    dropped: the values that a subject's cell takes away (`-name`).
+    filled: subjects whose cell says something, be it `-`; disputed: subjects whose own cell is disputed; dashed: whose
+    cell has `-`; dropped: the values that a subject's cell takes away (`-name`).
     """
 
     entries: dict[int, list[int]] = field(default_factory=dict)
@@ -31,8 +31,10 @@ class Own:
     dropped: dict[int, set[str]] = field(default_factory=dict)
 
 
-def own_facts(predicate: Predicate, package: "Package", numbers: Mapping[str, int], entries: Entries, cited: Cited) -> Own:
-    """Read every column the predicate comes from. Rows about no known subject, and cells that are no number where one is due, give nothing."""
+def own_facts(
+    predicate: Predicate, package: "Package", numbers: Mapping[str, int], entries: Entries, cited: Cited
+) -> Own:
+    """Read every column the predicate comes from. A row about no known subject, or a number that is none, gives nothing."""
     own = Own()
     for name, column in predicate.sources:
         table = package.tables[name]
@@ -44,7 +46,13 @@ def own_facts(predicate: Predicate, package: "Package", numbers: Mapping[str, in
 
 
 def _read_column(
-    predicate: Predicate, table: "Table", column: str, numbers: Mapping[str, int], entries: Entries, cited: Cited, own: Own
+    predicate: Predicate,
+    table: "Table",
+    column: str,
+    numbers: Mapping[str, int],
+    entries: Entries,
+    cited: Cited,
+    own: Own,
 ) -> None:
     name = table.schema.name
     disputed = cited.disputed(name, column)
@@ -88,8 +96,18 @@ class _CellReader:
         self._keys = [key for key, holder in held.items() if holder]
         self._lists = [fields[held[key]].is_list for key in self._keys]
         self._unit = predicate.values.unit_column if predicate.values.unit_column in fields else ""
-        self._flags = [(holder, cell) for flag in (predicate.negative, predicate.skipped) for holder, cell in flag.items() if holder in fields]
-        names = [column, *(held[key] for key in self._keys), *filter(None, [self._unit]), *(holder for holder, _ in self._flags)]
+        self._flags = [
+            (holder, cell)
+            for flag in (predicate.negative, predicate.skipped)
+            for holder, cell in flag.items()
+            if holder in fields
+        ]
+        names = [
+            column,
+            *(held[key] for key in self._keys),
+            *filter(None, [self._unit]),
+            *(holder for holder, _ in self._flags),
+        ]
         self._columns = [table.columns[name] for name in names]
 
     def texts(self) -> Iterable[tuple[str, ...]]:
@@ -117,7 +135,9 @@ class _CellReader:
         values = [item for item in items if item != "-" and not (self._drops and item.startswith("-"))]
         if self._predicate.values.kind == "number":
             values = [found for item in values if (found := amount(item, unit, self._predicate.values)) is not None]
-        kinds = [self._entries.number(Kind(self._predicate.name, each, qualifiers, not flagged, firm)) for each in values]
+        kinds = [
+            self._entries.number(Kind(self._predicate.name, each, qualifiers, not flagged, firm)) for each in values
+        ]
         return kinds, "-" in items, dropped
 
 

@@ -1,4 +1,4 @@
-"""The predicates that facts can have, as `schemas/predicates.json` declares them: nothing else knows a predicate by its name."""
+"""The predicates that facts can have, as `schemas/predicates.json` declares them; no other module goes by their names."""
 
 import json
 from collections.abc import Mapping
@@ -15,9 +15,10 @@ from materia_data.read.schema import table_schemas
 class Words:
     """The values that a predicate or a qualifier can have.
 
-    kind: terms (ids of vocabularies), ids (of subjects and other tables), enum, ordered (an enum, weakest first), number;
-    name: its key in `vocabularies()`; tables: whose ids they are; words: the values of an enum; unranked: values that match only when
-    named; unit: what numbers are counted in; unit_column: the column that tells a number's unit; units: what one of each unit is in `unit`.
+    kind: terms (ids of vocabularies), ids (of subjects and other tables), enum, ordered (an enum, weakest first),
+    number; name: its key in `vocabularies()`; tables: whose ids they are; words: the values of an enum; unranked:
+    values that match only when named; unit: what numbers are counted in; unit_column: the column that tells a number's
+    unit; units: what one of each unit is in `unit`.
     """
 
     kind: str
@@ -34,8 +35,9 @@ class Words:
 class Predicate:
     """One predicate. The fields say what the keys of `schemas/predicates.json` say (its description explains each).
 
-    values: what it can be; asked: what each qualifier can be; sources: the columns it is read from, as (table, column); key: what a
-    form's row replaces by; required, negative, skipped, complete, constituents: a column and the cell that makes it so.
+    values: what it can be; asked: what each qualifier can be; sources: the columns it is read from, as (table, column);
+    key: what a form's row replaces by; required, negative, skipped, complete, constituents: a column and the cell that
+    makes it so.
     """
 
     name: str
@@ -71,7 +73,10 @@ class Predicate:
     def qualifier_column(self, table: str, qualifier: str) -> str:
         """The column of the table that holds the qualifier, or the empty string if none does."""
         fields = table_schemas()[table].by_name
-        return next((name for name, column in fields.items() if column.qualifier == qualifier), qualifier if qualifier in fields else "")
+        return next(
+            (name for name, column in fields.items() if column.qualifier == qualifier),
+            qualifier if qualifier in fields else "",
+        )
 
 
 @cache
@@ -120,7 +125,9 @@ def _words(name: str, raw: dict[str, Any]) -> Words:
     if "ids" in raw:
         return Words("ids", "+".join(raw["ids"]), tables=tuple(raw["ids"]))
     if "number" in raw:
-        return Words("number", name, unit=raw["number"], unit_column=raw.get("unit-column", ""), units=raw.get("units", {}))
+        return Words(
+            "number", name, unit=raw["number"], unit_column=raw.get("unit-column", ""), units=raw.get("units", {})
+        )
     kind = "ordered" if "ordered" in raw else "enum"
     return Words(kind, name, words=(*raw[kind], *unranked), unranked=unranked)
 

@@ -1,7 +1,7 @@
-"""Terms with what is broader and narrower than each: a vocabulary's own, the ids of subjects, or the words of an enumeration.
+"""Terms with what is broader and narrower than each: those of a table, ids of subjects, or words of an enumeration.
 
-An id that no table knows is its own only relative, has no rank and no label: facts are built from any text. A circle in `broader` ends
-where it began. A form is narrower than its herb.
+An id that no table knows is its own only relative, has no rank and no label: facts are built from any text. A circle in
+`broader` ends where it began. A form is narrower than its herb.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -71,7 +71,7 @@ class Vocabulary:
         return self.labels.get(id) or id
 
     def cell(self, id: str, column: str) -> str:
-        """What the term's row says in a column that only some vocabularies have (`kind`, `topic`, `implied_cause` …), or nothing."""
+        """What the term's row says in a column that only some vocabularies have (`kind`, `topic` …), or nothing."""
         return self._cells.get(column, {}).get(id, "")
 
 
@@ -102,12 +102,16 @@ def _of_tables(name: str, tables: list["Table"]) -> Vocabulary:
             if column == "name_en" or (column == "title" and "name_en" not in table.columns):
                 labels |= {id: text for id, text in zip(ids, texts, strict=True) if id not in labels}
             elif column in ("broader", "herb"):
-                broader |= {id: tuple(filter(None, text.split(";"))) for id, text in zip(ids, texts, strict=True) if text}
+                broader |= {
+                    id: tuple(filter(None, text.split(";"))) for id, text in zip(ids, texts, strict=True) if text
+                }
             elif column == "rank":
                 ranks |= {id: float(text) for id, text in zip(ids, texts, strict=True) if text.lstrip("-").isdecimal()}
             elif column in _other_columns():
                 cells[column] = dict(zip(ids, texts, strict=True))
-    return Vocabulary(name, dict.fromkeys(id for table in tables for id in table.columns["id"] if id), labels, broader, ranks, cells)
+    return Vocabulary(
+        name, dict.fromkeys(id for table in tables for id in table.columns["id"] if id), labels, broader, ranks, cells
+    )
 
 
 @cache

@@ -1,0 +1,102 @@
+"""Which subjects a pattern is true of, which it is stated-false of; the others are unstated.
+
+Each distinct kind of fact is judged once, and the rest is set algebra over subject numbers.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from materia_data.facts.entries import Kind
+from materia_data.facts.fact import Fact
+from materia_data.facts.judge import Says, judge
+from materia_data.facts.pattern import And, Atom, Not, Or, Pattern, StatesNot
+
+if TYPE_CHECKING:
+    from materia_data.facts.facts import Facts
+
+
+@dataclass(frozen=True, slots=True)
+class Truth:
+    """Subject numbers (`Facts.number`). In neither set: unstated."""
+
+    true: set[int]
+    false: set[int]
+
+
+def match(pattern: Pattern, facts: "Facts") -> Truth:
+    """Judge the pattern of every subject: herbs, forms and formulas."""
+    match pattern:
+        case And(parts):
+            truths = [match(part, facts) for part in parts]
+            return Truth(
+                set.intersection(*(truth.true for truth in truths)), set().union(*(truth.false for truth in truths))
+            )
+        case Or(parts):
+            truths = [match(part, facts) for part in parts]
+            return Truth(
+                set().union(*(truth.true for truth in truths)), set.intersection(*(truth.false for truth in truths))
+            )
+        case Not(part):
+            true = match(part, facts).true
+            return Truth(set(range(len(facts.subjects))) - true, true)
+        case StatesNot(atom):
+            truth = match(atom, facts)
+            return Truth(truth.false, truth.true)
+        case Atom():
+            return _atom(pattern, facts)
+    raise TypeError(f"{pattern!r} is no pattern")
+
+
+def supports(atom: Atom, subject: str, facts: "Facts") -> list[Fact]:
+    """The facts that make the atom true of the subject; none if it is not true."""
+    says = judge(atom, facts)
+    number = facts.number[subject]
+    entries = facts.effective_entries[atom.predicate].get(number, ())
+    judged = [(entry, says(facts.entries.kind(entry))) for entry in entries]
+    values = {facts.entries.kind(entry).value for entry, said in judged if Says.SUPPORTS in said}
+    if any(Says.SPOILS in said for _, said in judged) or (atom.test == "=" and not _whole(atom, values, number, facts)):
+        return []
+    return [facts.fact(subject, entry) for entry, said in judged if Says.SUPPORTS in said]
+
+
+def _whole(atom: Atom, values: set[str], number: int, facts: "Facts") -> bool:
+    predicate = facts.predicates[atom.predicate]
+    return values == set(atom.values) and (predicate.single or number in facts.closed[atom.predicate])
+
+
+def _atom(atom: Atom, facts: "Facts") -> Truth:
+    """Sort the kinds of the predicate by what they say, and unite their subjects."""
+    by_kind = facts.by_kind(atom.predicate)
+    said = _sorted(judge(atom, facts), by_kind, facts)
+
+    def having(what: Says) -> set[int]:
+        return _united(by_kind[number] for number, says in said if what in says)
+
+    closed = facts.closed[atom.predicate]
+    if atom.test == "=":
+        kinds = facts.entries.kinds
+        each = [
+            _united(by_kind[number] for number, says in said if Says.SUPPORTS in says and kinds[number].value == value)
+            for value in atom.values
+        ]
+        true = set.intersection(*each)
+        if not facts.predicates[atom.predicate].single:
+            true &= closed
+    else:
+        true = having(Says.SUPPORTS)
+    true -= having(Says.SPOILS)
+    false = having(Says.DENIES) | (closed - having(Says.LEAVES_OPEN))
+    return Truth(true, false - true)
+
+
+def _sorted(says: Callable[[Kind], Says], by_kind: Iterable[int], facts: "Facts") -> list[tuple[int, Says]]:
+    kinds = facts.entries.kinds
+    return [(number, said) for number in by_kind if (said := says(kinds[number]))]
+
+
+def _united(groups: Iterable[list[int]]) -> set[int]:
+    found: set[int] = set()
+    for numbers in groups:
+        found.update(numbers)
+    return found
