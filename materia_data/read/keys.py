@@ -30,6 +30,8 @@ def check_keys(table: Table) -> Iterator[Problem]:
     if not len(table) or table.missing.intersection(table.schema.key):
         return
     for column in table.schema.key:
+        if table.schema.by_name[column].joined_key:
+            continue
         for value in {value for value in set(table.columns[column]) if "|" in value}:
             for i in table.rows_of(column)[value]:
                 yield table.problem(

@@ -36,6 +36,7 @@ class Field:
     qualifier: str
     allows_none: bool
     prose: bool
+    joined_key: bool
     iri: str
 
 
@@ -100,5 +101,6 @@ def _field(raw: dict[str, Any]) -> Field:
         qualifier=own.get("qualifier", ""),
         allows_none=own.get("none", False),
         prose=own.get("prose", False),
+        joined_key=own.get("joined_key", False),
         iri=raw["rdfType"],
     )
