@@ -29,7 +29,7 @@ def descriptor(root: Path) -> dict[str, Any]:
         "$schema": "https://datapackage.org/profiles/2.0/datapackage.json",
         "name": "materia-data",
         "title": "The Chinese materia medica for teaching",
-        "description": "Medicinals, their forms, actions, doses, cautions, relations and formulas, and where each value "
+        "description": "Medicinals, their forms, actions, doses, cautions, relations, formulas, and where each value "
         "comes from. For teaching; local law, the current pharmacopoeia and licensed practice decide.",
         "version": data_version(root),
         "licenses": [

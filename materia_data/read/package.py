@@ -42,8 +42,11 @@ class Package:
         return self._kinds.get(subject)
 
 
-def read_package(root: Path) -> Package:
-    """Read the package in this folder. Whatever the folder holds, this returns; what is wrong stands in `problems`."""
+def read_package(root: Path, *, most: int = TABLE_BYTES) -> Package:
+    """Read the package in this folder. Whatever the folder holds, this returns; what is wrong stands in `problems`.
+
+    most: a larger table file is refused [bytes].
+    """
     if not root.is_dir():
         message, tip = "There is no such folder.", "Point at the folder that holds datapackage.json."
         tables = {name: empty_table(schema, readable=False) for name, schema in table_schemas().items()}
@@ -55,7 +58,7 @@ def read_package(root: Path) -> Package:
     tables = {}
     with _no_collecting():
         for schema in table_schemas().values():
-            tables[schema.name] = _table(root, schema, known, problems)
+            tables[schema.name] = _table(root, schema, known, problems, most)
     rules = {}
     for path in files:
         if path.startswith("rules/") and path.count("/") == 1 and path.endswith(".toml"):
@@ -69,7 +72,7 @@ def read_package(root: Path) -> Package:
     return Package(root, tables, rules, data_version(root), problems)
 
 
-def _table(root: Path, schema: TableSchema, files: set[str], problems: list[Problem]) -> Table:
+def _table(root: Path, schema: TableSchema, files: set[str], problems: list[Problem], most: int) -> Table:
     if schema.path not in files:
         if all(problem.file != schema.path for problem in problems):
             tip = f"Restore it, or begin it anew with the header: {','.join(schema.by_name)}"
@@ -77,7 +80,7 @@ def _table(root: Path, schema: TableSchema, files: set[str], problems: list[Prob
                 file_problem(schema.path, "missing-file", f"The file of the table {schema.name} is missing.", tip)
             )
         return empty_table(schema, readable=False)
-    data = read_file(root, schema.path, TABLE_BYTES)
+    data = read_file(root, schema.path, most)
     if isinstance(data, Problem):
         problems.append(data)
         return empty_table(schema, readable=False)
