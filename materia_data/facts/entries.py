@@ -1,4 +1,4 @@
-"""Facts as numbers: what is stated (a kind, kept once) and where (an origin: a row of a column), packed in one integer."""
+"""Facts as numbers: what is stated (a kind, kept once) and where (an origin: a row of a column), in one integer."""
 
 from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple

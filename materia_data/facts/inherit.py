@@ -42,7 +42,7 @@ class Heir:
 def inherit(
     predicate: Predicate, own: Own, cleared: set[int], heir: Heir
 ) -> tuple[dict[int, list[int]], set[int], list[tuple[int, int]]]:
-    """Effective entries by subject; subjects whose cell is filled and undisputed; looser entries set aside, with their form.
+    """Effective entries by subject; subjects whose cell is filled and undisputed; looser entries with their form.
 
     cleared: forms that inherit nothing of this predicate, having said that nothing special is needed.
     """

@@ -40,7 +40,7 @@ class Says(Flag):
 
 
 def judge(atom: Atom, facts: "Facts") -> Callable[[Kind], Says]:
-    """A function from a kind of the atom's predicate to what it says. For `=`: that its value is in the set, or spoils it."""
+    """From a kind of the atom's predicate to what it says. For `=`: that its value is in the set, or spoils it."""
     predicate = facts.predicates[atom.predicate]
     terms = None if predicate.values.kind == "number" else facts.vocabularies[predicate.values.name]
     return _Judge(atom, predicate, terms, facts).says
@@ -165,7 +165,7 @@ class _Judge:
         return not held.isdisjoint(self._vocabularies[self._predicate.asked[asked.key].name].up(asked.value))
 
     def _covered_by(self, negative: Kind) -> bool:
-        """Whether a stated negative denies what is asked: it is as narrow, and so is each qualifier the negative has."""
+        """Whether a stated negative denies what is asked: it is as narrow, and so is each of its qualifiers."""
         if self._atom.test != ":" or self._terms is None or negative.value not in self._terms.up(self._about):
             return False
         for key, value in negative.qualifiers:

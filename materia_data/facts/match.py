@@ -40,8 +40,8 @@ def match(pattern: Pattern, facts: "Facts") -> Truth:
         case Not(part):
             true = match(part, facts).true
             return Truth(set(range(len(facts.subjects))) - true, true)
-        case StatesNot(atom):
-            truth = match(atom, facts)
+        case StatesNot(part):
+            truth = match(part, facts)
             return Truth(truth.false, truth.true)
         case Atom():
             return _atom(pattern, facts)

@@ -34,7 +34,7 @@ class Own:
 def own_facts(
     predicate: Predicate, package: "Package", numbers: Mapping[str, int], entries: Entries, cited: Cited
 ) -> Own:
-    """Read every column the predicate comes from. A row about no known subject, or a number that is none, gives nothing."""
+    """Read every column the predicate comes from. A row about no known subject gives nothing, nor does a bad number."""
     own = Own()
     for name, column in predicate.sources:
         table = package.tables[name]

@@ -13,9 +13,9 @@ only where required it is refused always.
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from materia_data.facts.amount import amount, number
 from materia_data.facts.predicates import Predicate, Words, predicates
@@ -62,8 +62,7 @@ class Pattern:
         return {atom.predicate for atom, _ in _walk(self, True)}
 
 
-@dataclass(frozen=True, slots=True)
-class Qualifier:
+class Qualifier(NamedTuple):
     """One pair in brackets. operator: `:` takes narrower values in, `=` does not."""
 
     key: str
@@ -89,6 +88,27 @@ class Atom(Pattern):
     high: str = ""
     qualifiers: tuple[Qualifier, ...] = ()
     position: int = field(default=0, compare=False)
+
+    @property
+    def single_value(self) -> str | None:
+        """The one value asked for, None where none or several are, or a range."""
+        return self.values[0] if len(self.values) == 1 else None
+
+    def with_value(self, value: str) -> "Atom":
+        """The same question of this value."""
+        return replace(self, test=":", values=(value,), low="", high="")
+
+    def values_within(self, known: "Facts | Mapping[str, Vocabulary]") -> tuple[str, ...]:
+        """The values asked for; of a range, the ranked terms inside it, and of a range of numbers the ends that it gives."""
+        words = predicates()[self.predicate].values
+        if self.test != "..":
+            return self.values
+        if words.kind == "number":
+            return tuple(filter(None, (self.low, self.high)))
+        terms = (known if isinstance(known, Mapping) else known.vocabularies)[words.name]
+        ranks = {term: rank for term in terms if (rank := terms.rank(term)) is not None and term not in words.unranked}
+        low, high = ranks.get(self.low, min(ranks.values())), ranks.get(self.high, max(ranks.values()))
+        return tuple(term for term, rank in ranks.items() if low <= rank <= high)
 
     def __str__(self) -> str:
         asked = {
@@ -134,10 +154,10 @@ class Not(Pattern):
 class StatesNot(Pattern):
     """True where the atom is stated-false, and the other way round."""
 
-    atom: Atom
+    part: Atom
 
     def __str__(self) -> str:
-        return f"states-not {self.atom}"
+        return f"states-not {self.part}"
 
 
 def parse(text: str, known: "Facts | Mapping[str, Vocabulary]", *, safety_rule: bool = False) -> Pattern:
@@ -452,10 +472,8 @@ def _walk(pattern: Pattern, positive: bool) -> Iterator[tuple[Atom, bool]]:
         case And(parts) | Or(parts):
             for part in parts:
                 yield from _walk(part, positive)
-        case Not(part):
+        case Not(part) | StatesNot(part):
             yield from _walk(part, False)
-        case StatesNot(atom):
-            yield atom, False
 
 
 def _is_safety(predicate: Predicate, atom: Atom, terms: Mapping[str, Vocabulary]) -> bool:

@@ -1,4 +1,4 @@
-"""The predicates that facts can have, as `schemas/predicates.json` declares them; no other module goes by their names."""
+"""The predicates that facts can have, as `schemas/predicates.json` declares them; nothing else goes by name."""
 
 import json
 from collections.abc import Mapping
