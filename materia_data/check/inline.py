@@ -58,7 +58,7 @@ def stated_by(pattern: Pattern) -> list[Statement]:
     if isinstance(pattern, And):
         return [statement for part in pattern.parts for statement in stated_by(part)]
     if isinstance(pattern, StatesNot):
-        return [(atom, not stated) for atom, stated in stated_by(pattern.part)]
+        return [(pattern.atom, False)]
     return [(pattern, True)] if isinstance(pattern, Atom) else []
 
 
@@ -70,11 +70,30 @@ def stated_by_branches(pattern: Pattern, facts: Facts) -> list[list[Statement]]:
     if isinstance(pattern, Or):
         return [branch for part in pattern.parts for branch in stated_by_branches(part, facts)]
     if isinstance(pattern, StatesNot):
-        return [[(atom, not stated) for atom, stated in branch] for branch in stated_by_branches(pattern.part, facts)]
+        return [[(pattern.atom, False)]]
     if isinstance(pattern, Atom):
-        values = pattern.values_within(facts)
-        return [[(pattern.with_value(value), True)] for value in values] or [[]]
+        if pattern.test == "=":
+            return [[(replace(pattern, test=":", values=(value,)), True) for value in pattern.values]]
+        return [[(replace(pattern, test=":", values=(value,)), True)] for value in _values(pattern, facts)] or [[]]
     return [[]]
+
+
+def single_value(atom: Atom) -> str:
+    """The one value that the atom names, or the empty string."""
+    return atom.values[0] if len(atom.values) == 1 else ""
+
+
+def _values(atom: Atom, facts: Facts) -> Sequence[str]:
+    """The values that a range or a plain atom takes in; none of a bare predicate."""
+    words = predicates()[atom.predicate].values
+    if atom.test != "..":
+        return atom.values
+    if words.kind == "number":
+        return [end for end in (atom.low, atom.high) if end]
+    terms = facts.vocabularies[words.name]
+    ends = [terms.rank(end) if end else None for end in (atom.low, atom.high)]
+    low, high = (float("-inf") if ends[0] is None else ends[0]), (float("inf") if ends[1] is None else ends[1])
+    return [term for term in terms if (rank := terms.rank(term)) is not None and low <= rank <= high]
 
 
 def _some(branches: Iterable[tuple[list[Statement], ...]]) -> Iterable[tuple[list[Statement], ...]]:
@@ -98,13 +117,13 @@ def _state(rows: dict[str, list[dict[str, str]]], kind: str, subject: str, state
         if found is None:
             continue
         table, column = found
-        value = atom.single_value or ""
+        value = single_value(atom)
         if table == kind:
             _add(home, table_schemas()[table], column, value)
             continue
         entry = {predicate.subject_column(table, column): subject, column: value}
-        for key, _, given in atom.qualifiers:
-            entry[predicate.qualifier_column(table, key)] = given
+        for asked in atom.qualifiers:
+            entry[predicate.qualifier_column(table, asked.key)] = asked.value
         if table == "formula_items":
             entry |= {"formula": subject, "subject": value, "position": str(place)}
         if table == "antagonisms":

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from materia_data.check.inline import Statement, inline_facts, inline_id, kind_of, stated_by, stated_by_branches
+from materia_data.check.inline import Statement, inline_facts, inline_id, kind_of, single_value, stated_by, stated_by_branches
 from materia_data.check.rules import Rule
 from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
@@ -88,7 +88,7 @@ def _forms_that_state(rule: Rule, facts: Facts, forms: frozenset[int], stating: 
     found: frozenset[int] = frozenset()
     for predicate in rule.reads():
         if predicate not in stating:
-            stating[predicate] = facts.stating(predicate) & forms
+            stating[predicate] = frozenset(facts.own_entries[predicate]) & forms
         found |= stating[predicate]
     return found
 
@@ -119,7 +119,7 @@ def _defining(branch: Sequence[Statement], facts: Facts) -> list[Statement]:
     for atom, stated in branch:
         for table in predicates()[atom.predicate].values.tables:
             rows = facts.package.tables[table]
-            for row in rows.rows_of("id").get(atom.single_value or "", ()) if stated and "defining_action" in rows.columns else ():
+            for row in rows.rows_of("id").get(single_value(atom), ()) if stated and "defining_action" in rows.columns else ():
                 if action := rows.columns["defining_action"][row]:
                     found += stated_by(parse(f"action:{action}", facts))
     return found

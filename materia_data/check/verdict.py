@@ -53,11 +53,11 @@ def example_problems(rules: Sequence[Rule], facts: Facts) -> Iterator[Problem]:
 def _verdict(rule: Rule, subject: str, outcome: str, severity: str, facts: Facts) -> Problem:
     because = _because(rule, subject, facts)
     first = because[0] if because else None
-    others = "; ".join(_said(fact, facts) for fact in because[1:])
-    name = _name(subject, facts)
-    lead = f"{name} has {_said(first, facts)}" + (f" and {others}" if others else "") if first else name
+    said = [_said(fact, facts) for fact in because]
+    listed = f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else "".join(said)
+    lead = f"{_name(subject, facts)} has {listed}" if said else _name(subject, facts)
     against = f"`{rule.expect}` is not stated" if outcome == "unstated" else f"what is stated contradicts `{rule.expect}`"
-    message = f"{lead}; {against}. {rule.title}: {rule.because}"
+    message = f"{lead}, but {against}. {rule.title}. {rule.because}"
     tip = f"State it, correct what is wrong, or except it with a reason: {rule.id},{subject},{first.value if first else ''},…"
     file, line, column = _place(subject, first, facts)
     source = f"{rule.source}, {rule.locator}".rstrip(", ") if rule.source else rule.basis.replace("-", " ")
