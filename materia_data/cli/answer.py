@@ -27,6 +27,13 @@ def open_data(args: argparse.Namespace) -> Materia:
     return materia
 
 
+def writable(materia: Materia) -> None:
+    """Refuse to write into the data of an installed package."""
+    root = materia.package.root.resolve()
+    if "_data" in root.parts:
+        raise Trouble("the shipped data are part of the installed package. Copy them, and name the copy with --data.")
+
+
 def answer(args: argparse.Namespace, document: Callable[[], Any], text: Callable[[], str]) -> None:
     """Print one JSON document, or the text for people."""
     if args.format == "json":
