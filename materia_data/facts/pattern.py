@@ -15,6 +15,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from materia_data.facts.amount import amount, number
@@ -99,15 +100,15 @@ class Atom(Pattern):
         return replace(self, test=":", values=(value,), low="", high="")
 
     def values_within(self, known: "Facts | Mapping[str, Vocabulary]") -> tuple[str, ...]:
-        """The values asked for; of a range, the ranked terms inside it, and of a range of numbers the ends that it gives."""
+        """The values asked for; of a range the terms inside it, of a range of numbers the ends that it gives."""
         words = predicates()[self.predicate].values
         if self.test != "..":
             return self.values
         if words.kind == "number":
             return tuple(filter(None, (self.low, self.high)))
         terms = (known if isinstance(known, Mapping) else known.vocabularies)[words.name]
-        ranks = {term: rank for term in terms if (rank := terms.rank(term)) is not None and term not in words.unranked}
-        low, high = ranks.get(self.low, min(ranks.values())), ranks.get(self.high, max(ranks.values()))
+        ranks = {term: rank for term in terms if (rank := terms.rank(term)) is not None}
+        low, high = ranks.get(self.low, -inf), ranks.get(self.high, inf)
         return tuple(term for term, rank in ranks.items() if low <= rank <= high)
 
     def __str__(self) -> str:
