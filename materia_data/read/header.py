@@ -14,6 +14,8 @@ def read_header(header: list[str], schema: TableSchema) -> tuple[dict[str, int],
     A name that differs only in case, space or `-` for `_` is a problem and is read as the column it means. Empty if
     nothing is a header.
     """
+    if header == list(schema.by_name):
+        return {name: position for position, name in enumerate(header)}, []
     place: dict[str, int] = {}
     problems: list[Problem] = []
     means = {_plain(name): name for name in schema.by_name}
