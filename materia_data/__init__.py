@@ -7,20 +7,36 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from materia_data.check.measure import Measure as Measure
+    from materia_data.check.measure import measure_all as measure_all
+    from materia_data.check.rules import Rule as Rule
+    from materia_data.check.rules import read_rules as read_rules
     from materia_data.facts.fact import Fact as Fact
     from materia_data.facts.facts import Facts as Facts
     from materia_data.facts.pattern import PatternError as PatternError
     from materia_data.materia import Materia as Materia
     from materia_data.materia import load as load
     from materia_data.problem import Problem as Problem
+    from materia_data.teach.explain import Property as Property
+    from materia_data.teach.explain import Reason as Reason
+    from materia_data.teach.explain import explain as explain
+    from materia_data.teach.explain import explain_all as explain_all
 
 _HOME = {
     "Fact": ".facts.fact",
     "Facts": ".facts.facts",
     "Materia": ".materia",
+    "Measure": ".check.measure",
     "PatternError": ".facts.pattern",
     "Problem": ".problem",
+    "Property": ".teach.explain",
+    "Reason": ".teach.explain",
+    "Rule": ".check.rules",
+    "explain": ".teach.explain",
+    "explain_all": ".teach.explain",
     "load": ".materia",
+    "measure_all": ".check.measure",
+    "read_rules": ".check.rules",
 }
 __all__ = sorted(_HOME)  # noqa: PLE0605
 __version__ = "0.1.0"
