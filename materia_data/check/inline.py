@@ -58,7 +58,7 @@ def stated_by(pattern: Pattern) -> list[Statement]:
     if isinstance(pattern, And):
         return [statement for part in pattern.parts for statement in stated_by(part)]
     if isinstance(pattern, StatesNot):
-        return [(pattern.atom, False)]
+        return [(pattern.part, False)]
     return [(pattern, True)] if isinstance(pattern, Atom) else []
 
 
@@ -70,7 +70,7 @@ def stated_by_branches(pattern: Pattern, facts: Facts) -> list[list[Statement]]:
     if isinstance(pattern, Or):
         return [branch for part in pattern.parts for branch in stated_by_branches(part, facts)]
     if isinstance(pattern, StatesNot):
-        return [[(pattern.atom, False)]]
+        return [[(pattern.part, False)]]
     if isinstance(pattern, Atom):
         if pattern.test == "=":
             return [[(replace(pattern, test=":", values=(value,)), True) for value in pattern.values]]

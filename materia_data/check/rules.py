@@ -207,5 +207,5 @@ def _rests_on_negatives(pattern: Pattern) -> bool:
 def _is_row(pattern: Pattern) -> bool:
     if isinstance(pattern, And):
         return all(_is_row(part) for part in pattern.parts)
-    atom = pattern.atom if isinstance(pattern, StatesNot) else pattern
+    atom = pattern.part if isinstance(pattern, StatesNot) else pattern
     return isinstance(atom, Atom) and len(atom.values) == 1
