@@ -38,7 +38,7 @@ def read_lines(text: str, schema: TableSchema) -> tuple[Table, list[Problem]]:
         return empty_table(schema, readable=False), problems
     numbers: Sequence[int] = range(first, first + len(body))
     lost: frozenset[str] = frozenset()
-    columns = _columns(body, delimiter, len(header))
+    columns = _columns(body, delimiter, len(header), quoted='"' in text)
     if columns is None:
         damage = Damage(schema.path, header, delimiter, first)
         columns, numbers = damage.columns(body)
@@ -49,20 +49,25 @@ def read_lines(text: str, schema: TableSchema) -> tuple[Table, list[Problem]]:
     return Table(schema, cells, numbers, missing, lost), problems
 
 
-def _columns(body: list[str], delimiter: str, width: int) -> list[list[str]] | None:
+def _columns(body: list[str], delimiter: str, width: int, *, quoted: bool) -> list[list[str]] | None:
     """The cells by column, or None if any line is not a sound row of so many cells."""
     if not body:
         return [[] for _ in range(width)]
     if len(max(body, key=len)) > LONGEST_LINE or delimiter * (width - 1) in body:
         return None
-    if set(map(str.count, body, repeat(delimiter))) == {width - 1} and not any('"' in line for line in body):
+    if not quoted:
+        if set(map(str.count, body, repeat(delimiter))) != {width - 1}:
+            return None
         cells = delimiter.join(body).split(delimiter)
         return [cells[place::width] for place in range(width)]
-    columns: list[list[str]] = [[] for _ in range(width)]
+    columns: list[list[str]] = []
     for start in range(0, len(body), _CHUNK):
         rows = _rows(body[start : start + _CHUNK], delimiter)
         if rows is None or set(map(len, rows)) != {width}:
             return None
+        if not columns:
+            columns = list(map(list, zip(*rows, strict=True)))
+            continue
         for column, more in zip(columns, zip(*rows, strict=True), strict=True):
             column.extend(more)
     return columns
