@@ -16,7 +16,12 @@ if TYPE_CHECKING:
     from materia_data.facts.pattern import PatternError as PatternError
     from materia_data.materia import Materia as Materia
     from materia_data.materia import load as load
+    from materia_data.notice import LICENCE as LICENCE
+    from materia_data.notice import TEACHING as TEACHING
+    from materia_data.places import schema_root as schema_root
     from materia_data.problem import Problem as Problem
+    from materia_data.read.schema import TableSchema as TableSchema
+    from materia_data.read.schema import table_schemas as table_schemas
     from materia_data.teach.explain import Property as Property
     from materia_data.teach.explain import Reason as Reason
     from materia_data.teach.explain import explain as explain
@@ -25,6 +30,7 @@ if TYPE_CHECKING:
 _HOME = {
     "Fact": ".facts.fact",
     "Facts": ".facts.facts",
+    "LICENCE": ".notice",
     "Materia": ".materia",
     "Measure": ".check.measure",
     "PatternError": ".facts.pattern",
@@ -32,11 +38,15 @@ _HOME = {
     "Property": ".teach.explain",
     "Reason": ".teach.explain",
     "Rule": ".check.rules",
+    "TEACHING": ".notice",
+    "TableSchema": ".read.schema",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
     "load": ".materia",
     "measure_all": ".check.measure",
     "read_rules": ".check.rules",
+    "schema_root": ".places",
+    "table_schemas": ".read.schema",
 }
 __all__ = sorted(_HOME)  # noqa: PLE0605
 __version__ = "0.1.0"
