@@ -13,14 +13,17 @@ if TYPE_CHECKING:
 
 
 def arrow_table(table: Table) -> pyarrow.Table:
-    """A table with a column a field: text, float64, int64, date32 or list of text. Empty cells and cells that do not parse are null."""
+    """A table with a column a field: text, float64, int64, date32 or list of text. Empty cells and cells that do not
+    parse are null."""
     import pyarrow as pa
 
     arrays, fields = [], []
     for field in table.schema.fields:
         kind = _arrow_type(field)
         arrays.append(pa.array(_values(field, table.columns[field.name]), type=kind))
-        fields.append(pa.field(field.name, kind, nullable=True, metadata={"title": field.title, "description": field.description}))
+        fields.append(
+            pa.field(field.name, kind, nullable=True, metadata={"title": field.title, "description": field.description})
+        )
     return pa.Table.from_arrays(arrays, schema=pa.schema(fields))
 
 

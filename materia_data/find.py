@@ -13,7 +13,8 @@ _NEAR = 0.72
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A subject that a text may mean. score: 1 an exact stored name, below it a name read loosely, least a near spelling; why: in words."""
+    """A subject that a text may mean. score: 1 an exact stored name, below it a name read loosely, least a near
+    spelling; why: in words."""
 
     id: str
     name_hans: str
@@ -36,22 +37,35 @@ def find(package: Package, text: str) -> list[Candidate]:
         elif any(_loose(word) == loose for word in name.split()):
             score, why = 0.85, f"a word of {what} {name}"
         else:
-            ratio = max([_likeness(_loose(name), loose), *(0.95 * _likeness(_loose(word), loose) for word in name.split() if len(word) > 4)])
+            ratio = max(
+                [
+                    _likeness(_loose(name), loose),
+                    *(0.95 * _likeness(_loose(word), loose) for word in name.split() if len(word) > 4),
+                ]
+            )
             if ratio < _NEAR:
                 continue
             score, why = round(0.8 * ratio, 3), f"{what} {name} is near"
         if score > best.get(subject, (0.0, ""))[0]:
             best[subject] = (score, why)
     order = {"herbs": 0, "forms": 1, "formulas": 2}
-    ranked = sorted(best.items(), key=lambda item: (-item[1][0], order[package.subject_table(item[0]) or "formulas"], item[0]))
+    ranked = sorted(
+        best.items(), key=lambda item: (-item[1][0], order[package.subject_table(item[0]) or "formulas"], item[0])
+    )
     return [Candidate(subject, *_standard(package, subject), score, why) for subject, (score, why) in ranked[:_MOST]]
 
 
 def _names(package: Package) -> Iterator[tuple[str, str, str]]:
     for table in ("herbs", "forms", "formulas"):
         columns = package.tables[table].columns
-        for column, what in (("id", "the id"), ("name_hans", "the name"), ("name_hant", "the name"), ("pinyin", "the reading"),
-                             ("name_en", "the English name"), ("latin", "the Latin name")):
+        for column, what in (
+            ("id", "the id"),
+            ("name_hans", "the name"),
+            ("name_hant", "the name"),
+            ("pinyin", "the reading"),
+            ("name_en", "the English name"),
+            ("latin", "the Latin name"),
+        ):
             for subject, name in zip(columns["id"], columns.get(column, ()), strict=False):
                 if name:
                     yield subject, name, what

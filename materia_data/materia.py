@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 def load(path: str | Path | None = None) -> Materia:
     """Read a data package from its folder; without a path, the one that was shipped.
 
-    Reads whatever stands there; what is wrong with it is `materia check`'s to say. Raises FileNotFoundError if there is no such folder.
+    Reads whatever stands there; what is wrong with it is `materia check`'s to say. Raises FileNotFoundError if there
+    is no such folder.
     """
     root = data_root() if path is None else Path(path)
     if not root.is_dir():
@@ -59,17 +60,20 @@ class Materia:
         return [self.facts.subjects[number] for number in sorted(truth.true)]
 
     def resolve(self, text: str) -> list[Candidate]:
-        """The subjects that a name may mean, best first, perhaps none: each with id, name_hans, score (0 to 1) and why."""
+        """The subjects that a name may mean, best first, perhaps none: each with id, name_hans, score (0 to 1) and
+        why."""
         from materia_data.find import find
 
         return find(self.package, text)
 
     def frame(self, table: str) -> pandas.DataFrame:
         """A table as a typed data frame. Raises KeyError naming the nearest tables."""
-        return self.arrow(table).to_pandas()
+        frame: pandas.DataFrame = self.arrow(table).to_pandas()
+        return frame
 
     def arrow(self, table: str) -> pyarrow.Table:
-        """A table as a typed Arrow table: numbers float64, whole numbers int64, lists of text, empty cells null. Raises KeyError."""
+        """A table as a typed Arrow table: numbers float64, whole numbers int64, lists of text, empty cells null.
+        Raises KeyError."""
         from materia_data.columns import arrow_table
 
         return arrow_table(self._table(table))

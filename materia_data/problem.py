@@ -9,8 +9,10 @@ SEVERITIES = ("error", "warning", "note")
 class Problem:
     """One finding, in an editor's words.
 
-    file: path inside the package, with `/`; line: from 1, the header included, 0 for a whole file; column: the column's name, or "";
-    record: the key's values joined by `|`; value: the text found; rule: the check or rule that speaks; severity: one of SEVERITIES;
+    file: path inside the package, with `/`; line: from 1, the header included, 0 for a whole file; column: the
+    column's name, or "";
+    record: the key's values joined by `|`; value: the text found; rule: the check or rule that speaks; severity: one
+    of SEVERITIES;
     message: what is; tip: what to do; source: where the rule's authority stands, or "".
     """
 

@@ -13,7 +13,8 @@ _SUBJECTS = ("herbs", "forms", "formulas")
 
 
 class Row(BaseModel):
-    """One row of a table, its cells typed as the schema says: text, number, date or tuple of text; an empty cell is "", None or ()."""
+    """One row of a table, its cells typed as the schema says: text, number, date or tuple of text; an empty cell is
+    "", None or ()."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -21,7 +22,8 @@ class Row(BaseModel):
 class Record(BaseModel):
     """A subject: its own row, and by table name every row of another table that speaks of it, in file order.
 
-    id, kind (herbs, forms, formulas), name_hans, name_hant, pinyin, name_en: of the subject; row: its own row; rows: the others.
+    id, kind (herbs, forms, formulas), name_hans, name_hant, pinyin, name_en: of the subject; row: its own row; rows:
+    the others.
     These are the rows as stated; what a form takes from its herb stands in `Materia.facts`.
     """
 
@@ -44,13 +46,26 @@ def record(package: Package, subject: str) -> Record:
         raise KeyError(subject)
     table = package.tables[kind]
     own = _row(table, table.rows_of("id")[subject][0])
-    rows = {name: found for name, other in package.tables.items() if name not in _SUBJECTS and (found := _about(other, subject))}
-    return Record(id=subject, kind=kind, row=own, rows=rows,
-                  **{key: getattr(own, key) for key in ("name_hans", "name_hant", "pinyin", "name_en")})
+    rows = {
+        name: found
+        for name, other in package.tables.items()
+        if name not in _SUBJECTS and (found := _about(other, subject))
+    }
+    return Record(
+        id=subject,
+        kind=kind,
+        row=own,
+        rows=rows,
+        **{key: getattr(own, key) for key in ("name_hans", "name_hant", "pinyin", "name_en")},
+    )
 
 
 def _about(table: Table, subject: str) -> tuple[Row, ...]:
-    indexes = {index for column in _columns_that_name_subjects(table.schema) for index in table.rows_of(column).get(subject, ())}
+    indexes = {
+        index
+        for column in _columns_that_name_subjects(table.schema)
+        for index in table.rows_of(column).get(subject, ())
+    }
     return tuple(_row(table, index) for index in sorted(indexes))
 
 
@@ -64,7 +79,9 @@ _MODELS: dict[str, type[Row]] = {}
 
 def _row(table: Table, index: int) -> Row:
     model = _MODELS.setdefault(table.schema.name, _model(table_schemas()[table.schema.name]))
-    return model(**{_attribute(name): _value(table.schema.by_name[name], text) for name, text in table.row(index).items()})
+    return model(
+        **{_attribute(name): _value(table.schema.by_name[name], text) for name, text in table.row(index).items()}
+    )
 
 
 def _model(schema: TableSchema) -> type[Row]:

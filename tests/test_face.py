@@ -21,7 +21,9 @@ def test_every_name_offered_is_there() -> None:
 def test_importing_the_face_loads_no_room() -> None:
     """`import materia_data` loads none of its rooms and none of its dependencies."""
     code = "import sys, materia_data; print(sorted(m for m in sys.modules if m.startswith('materia_data.')))"
-    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    assert (
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    )
 
 
 def test_two_lines_give_records_and_frames() -> None:
@@ -49,11 +51,26 @@ def test_match_answers_in_table_order() -> None:
         m.match("trait:seawed")
 
 
-@pytest.mark.parametrize(("text", "subject"), [
-    ("半夏", "ban-xia"), ("bàn xià", "ban-xia"), ("ban xia", "ban-xia"), ("banxia", "ban-xia"), ("ban4 xia4", "ban-xia"), ("Pinellia", "ban-xia"),
-    ("pinelia rhizome", "ban-xia"), ("PINELLIAE RHIZOMA", "ban-xia"), ("澤瀉", "ze-xie"), ("yi yi ren", "yi-yi-ren"), ("二陈汤", "er-chen-tang"), ("姜半夏", "ban-xia.jiang")])
+@pytest.mark.parametrize(
+    ("text", "subject"),
+    [
+        ("半夏", "ban-xia"),
+        ("bàn xià", "ban-xia"),
+        ("ban xia", "ban-xia"),
+        ("banxia", "ban-xia"),
+        ("ban4 xia4", "ban-xia"),
+        ("Pinellia", "ban-xia"),
+        ("pinelia rhizome", "ban-xia"),
+        ("PINELLIAE RHIZOMA", "ban-xia"),
+        ("澤瀉", "ze-xie"),
+        ("yi yi ren", "yi-yi-ren"),
+        ("二陈汤", "er-chen-tang"),
+        ("姜半夏", "ban-xia.jiang"),
+    ],
+)
 def test_resolve_lands_on_the_right_subject(text: str, subject: str) -> None:
-    """Characters in both scripts, readings with and without tones, English, Latin and near spellings land on the subject."""
+    """Characters in both scripts, readings with and without tones, English, Latin and near spellings land on the
+    subject."""
     assert load().resolve(text)[0].id == subject
 
 

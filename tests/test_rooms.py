@@ -55,7 +55,9 @@ def test_read_and_facts_import_nothing_outside_the_standard_library() -> None:
 def test_exporters_import_only_the_face() -> None:
     """Built-in exporters use the outsiders' door: `from materia_data import …`, never a room."""
     for path in sorted((ROOT / "exporters").rglob("*.py")):
-        inside = {name.split(".")[1] for name in imported(path) if name.startswith("materia_data.")} & MODULES - {"testing"}
+        inside = {name.split(".")[1] for name in imported(path) if name.startswith("materia_data.")} & MODULES - {
+            "testing"
+        }
         assert not inside, f"{path.relative_to(ROOT)} imports from {', '.join(sorted(inside))}"
 
 

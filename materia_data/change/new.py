@@ -13,7 +13,8 @@ from materia_data.read.table import Table
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One column as a question. answers: the values that may be given, as far as they are few; required: whether it may stay empty."""
+    """One column as a question. answers: the values that may be given, as far as they are few; required: whether it
+    may stay empty."""
 
     column: str
     title: str
@@ -41,8 +42,11 @@ def new(package: Package, table: str, answers: Mapping[str, str], *, write: bool
     columns = {column: [*cells, answers.get(column, "")] for column, cells in old.columns.items()}
     grown = Table(old.schema, columns, [*old.lines, line])
     key = grown.key(len(old))
-    problems = [problem for problem in check_structure(replace(package, tables=package.tables | {table: grown}, _kinds=None))
-                if problem.file == old.file and problem.record == key and problem.rule != "rows-in-order"]
+    problems = [
+        problem
+        for problem in check_structure(replace(package, tables=package.tables | {table: grown}, _kinds=None))
+        if problem.file == old.file and problem.record == key and problem.rule != "rows-in-order"
+    ]
     if not problems and write:
         path = package.root / old.file
         beside = path.with_name(path.name + ".new")

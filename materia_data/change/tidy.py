@@ -9,13 +9,24 @@ from materia_data.read.keys import row_order
 from materia_data.read.package import Package
 from materia_data.read.table import Table
 
-MENDS = frozenset({"reordered-columns", "crlf-line-ends", "byte-order-mark", "blank-line", "stray-space", "decomposed-character", "rows-in-order"})
+MENDS = frozenset(
+    {
+        "reordered-columns",
+        "crlf-line-ends",
+        "byte-order-mark",
+        "blank-line",
+        "stray-space",
+        "decomposed-character",
+        "rows-in-order",
+    }
+)
 """The findings of the reader that tidying mends."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tidied:
-    """One file: changed, whether its bytes were not canonical; left_alone, why it was not touched, or the empty string."""
+    """One file: changed, whether its bytes were not canonical; left_alone, why it was not touched, or the empty
+    string."""
 
     file: str
     changed: bool
@@ -25,7 +36,8 @@ class Tidied:
 def tidy(package: Package, *, write: bool = True) -> list[Tidied]:
     """Write each table in its canonical form, each file whole or not at all; with write=False only tell.
 
-    A file with a line that could not be read is left alone, for nothing may be lost. List members keep their order: it has meaning.
+    A file with a line that could not be read is left alone, for nothing may be lost. List members keep their order:
+    it has meaning.
     """
     troubled = {problem.file: problem for problem in reversed(package.problems) if problem.rule not in MENDS}
     results = []

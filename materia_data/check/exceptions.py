@@ -28,7 +28,8 @@ class Exceptions:
     def soften(self, problem: Problem, *, safety: bool) -> Problem:
         """The problem, or the note with the reason that stands in its place where an exception covers it.
 
-        An exception to a safety rule covers only the exact value it names; a herb's covers the forms that have the fact from there.
+        An exception to a safety rule covers only the exact value it names; a herb's covers the forms that have the
+        fact from there.
         """
         if not self._rows:
             return problem
@@ -36,13 +37,18 @@ class Exceptions:
             value = self._table.columns["value"][index]
             if value == problem.value or (not value and not safety):
                 self._needed.add(index)
-                reason = self._table.columns["reason"][index]
-                return replace(problem, severity="note", message=f"{problem.message} Excepted: {reason}",
-                               tip=f"Decided by: {self._table.columns['by'][index]} (record/exceptions.csv:{self._table.lines[index]}).")
+                reason, by = self._table.columns["reason"][index], self._table.columns["by"][index]
+                return replace(
+                    problem,
+                    severity="note",
+                    message=f"{problem.message} Excepted: {reason}",
+                    tip=f"Decided by: {by} (record/exceptions.csv:{self._table.lines[index]}).",
+                )
         return problem
 
     def needed_by(self, rule: Rule, measured: Measure) -> None:
-        """Mark the exceptions that a rule needs: those of subjects for which it applies and does not hold, at any strength."""
+        """Mark the exceptions that a rule needs: those of subjects for which it applies and does not hold, at any
+        strength."""
         fails = measured.contradicted | measured.unstated
         for (named, subject), indexes in self._rows.items():
             if named == rule.id and subject in self._facts.number and self._facts.number[subject] in fails:
@@ -57,20 +63,54 @@ class Exceptions:
             named = rules.get(row["rule"]) or checks.get(row["rule"])
             if named is None:
                 tip = did_you_mean(row["rule"], known) or "Name a rule of datapackage/rules or a check."
-                found.append(self._table.problem(index, "rule", "exception-unknown-rule", f"{row['rule']} is no rule and no check.", tip=tip))
+                found.append(
+                    self._table.problem(
+                        index, "rule", "exception-unknown-rule", f"{row['rule']} is no rule and no check.", tip=tip
+                    )
+                )
                 continue
             if named.safety and not row["value"]:
-                found.append(self._table.problem(index, "value", "exception-too-wide", f"{named.id} is about safety, and the exception does not name the exact value.",
-                                                 tip="Name the value that the problem shows."))
+                found.append(
+                    self._table.problem(
+                        index,
+                        "value",
+                        "exception-too-wide",
+                        f"{named.id} is about safety, and the exception does not name the exact value.",
+                        tip="Name the value that the problem shows.",
+                    )
+                )
             if named.safety and not row["review_on"]:
-                found.append(self._table.problem(index, "review_on", "exception-without-review", f"{named.id} is about safety, and nobody is to look at the exception again.",
-                                                 tip="Add the day on which the course owner looks at it again."))
+                found.append(
+                    self._table.problem(
+                        index,
+                        "review_on",
+                        "exception-without-review",
+                        f"{named.id} is about safety, and nobody is to look at the exception again.",
+                        tip="Add the day on which the course owner looks at it again.",
+                    )
+                )
             if row["review_on"] and row["review_on"] < day.isoformat():
-                found.append(self._table.problem(index, "review_on", "exception-overdue", f"The exception was to be looked at again on {row['review_on']}; it is {day.isoformat()}.",
-                                                 tip="Look at it, then set the next day or delete the line.", severity="warning"))
+                found.append(
+                    self._table.problem(
+                        index,
+                        "review_on",
+                        "exception-overdue",
+                        f"The exception was to be looked at again on {row['review_on']}; it is {day.isoformat()}.",
+                        tip="Look at it, then set the next day or delete the line.",
+                        severity="warning",
+                    )
+                )
             if index not in self._needed:
-                found.append(self._table.problem(index, "rule", "exception-not-needed", f"{row['rule']} no longer finds fault with {row['subject']}"
-                                                 f"{' at ' + row['value'] if row['value'] else ''}.", tip="Delete this line."))
+                found.append(
+                    self._table.problem(
+                        index,
+                        "rule",
+                        "exception-not-needed",
+                        f"{row['rule']} no longer finds fault with {row['subject']}"
+                        f"{' at ' + row['value'] if row['value'] else ''}.",
+                        tip="Delete this line.",
+                    )
+                )
         return found
 
     def _about(self, rule: str, subject: str) -> list[int]:

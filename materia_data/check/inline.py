@@ -23,7 +23,8 @@ _MOST = 400
 def inline_facts(subjects: Sequence[tuple[str, Sequence[Statement]]], package: Package) -> Facts:
     """Facts about made-up subjects, which share the package's vocabularies.
 
-    subjects: for each its kind (herbs, forms, formulas) and what it states. Their numbers in the result follow `inline_ids`.
+    subjects: for each its kind (herbs, forms, formulas) and what it states. Their numbers in the result follow
+    `inline_ids`.
     """
     rows: dict[str, list[dict[str, str]]] = {}
     if any(kind == "forms" for kind, _ in subjects):
@@ -63,7 +64,8 @@ def stated_by(pattern: Pattern) -> list[Statement]:
 
 
 def stated_by_branches(pattern: Pattern, facts: Facts) -> list[list[Statement]]:
-    """What each branch of a pattern states: a list for each way of choosing one side of every `or` and one value of every range."""
+    """What each branch of a pattern states: a list for each way of choosing one side of every `or` and one value of
+    every range."""
     if isinstance(pattern, And):
         parts = [stated_by_branches(part, facts) for part in pattern.parts]
         return [[statement for branch in chosen for statement in branch] for chosen in _some(product(*parts))]
@@ -112,8 +114,7 @@ def _state(rows: dict[str, list[dict[str, str]]], kind: str, subject: str, state
     _put(rows, kind, home)
     for place, (atom, stated) in enumerate(statements, 1):
         predicate = predicates()[atom.predicate]
-        found = next(((table, column) for table, column in predicate.sources
-                      if table == kind or (table not in _SUBJECTS and (kind == "formulas") == (table == "formula_items") or table == "cautions")), None)
+        found = _home_of(predicate.sources, kind)
         if found is None:
             continue
         table, column = found
@@ -133,6 +134,14 @@ def _state(rows: dict[str, list[dict[str, str]]], kind: str, subject: str, state
         if predicate.values.unit_column:
             entry.setdefault(predicate.values.unit_column, predicate.values.unit)
         _put(rows, table, entry)
+
+
+def _home_of(sources: Sequence[tuple[str, str]], kind: str) -> tuple[str, str] | None:
+    """The table and column in which a subject of this kind states it: its own table's before another's."""
+    own = [source for source in sources if source[0] == kind]
+    others = [(table, column) for table, column in sources if table not in _SUBJECTS]
+    fitting = [source for source in others if source[0] != "formula_items" or kind == "formulas"]
+    return next(iter(own + fitting), None)
 
 
 def _add(row: dict[str, str], schema: TableSchema, column: str, value: str) -> None:

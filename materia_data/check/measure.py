@@ -3,7 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from materia_data.check.inline import Statement, inline_facts, inline_id, kind_of, single_value, stated_by, stated_by_branches
+from materia_data.check.inline import (
+    Statement,
+    inline_facts,
+    inline_id,
+    kind_of,
+    single_value,
+    stated_by,
+    stated_by_branches,
+)
 from materia_data.check.rules import Rule
 from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
@@ -17,7 +25,8 @@ class Measure:
 
     applies: subjects for which `when` is true; holds, contradicted, unstated: what `expect` is for them;
     base: how many of how many subjects meet `expect`, whether `when` is true or not; negative: `expect` is a `not`;
-    definition: `expect` is already true of a subject that states only what `when` says, so that the rule scores and explains nothing.
+    definition: `expect` is already true of a subject that states only what `when` says, so that the rule scores and
+    explains nothing.
     """
 
     applies: frozenset[int]
@@ -58,32 +67,48 @@ class Measure:
 
     @property
     def tells(self) -> bool:
-        """Whether the rule may explain: at least three subjects, at least half of those that state the matter, more than the base rate."""
+        """Whether the rule may explain: at least three subjects, at least half of those that state the matter, more
+        than the base rate."""
         stating = len(self.holds) + len(self.contradicted)
-        return (not self.definition and len(self.applies) >= 3 and 2 * len(self.holds) >= stating and self.lift > 1.0)
+        return not self.definition and len(self.applies) >= 3 and 2 * len(self.holds) >= stating and self.lift > 1.0
 
 
 def measure_all(rules: Sequence[Rule], facts: Facts) -> list[Measure]:
     """The measure of each rule, in the order given."""
-    kinds = {kind: frozenset(number for number, subject in enumerate(facts.subjects) if facts.kind(subject) == kind)
-             for kind in ("herbs", "forms", "formulas")}
+    kinds = {
+        kind: frozenset(number for number, subject in enumerate(facts.subjects) if facts.kind(subject) == kind)
+        for kind in ("herbs", "forms", "formulas")
+    }
     stating: dict[str, frozenset[int]] = {}
     defined = _definitions(rules, facts)
     return [_measure(rule, facts, kinds, stating, definition) for rule, definition in zip(rules, defined, strict=True)]
 
 
-def _measure(rule: Rule, facts: Facts, kinds: dict[str, frozenset[int]], stating: dict[str, frozenset[int]], definition: bool) -> Measure:
+def _measure(
+    rule: Rule, facts: Facts, kinds: dict[str, frozenset[int]], stating: dict[str, frozenset[int]], definition: bool
+) -> Measure:
     counted: set[int] = set()
     for kind in rule.over:
-        counted |= kinds[kind] if kind != "forms" or rule.safety else _forms_that_state(rule, facts, kinds["forms"], stating)
+        counted |= (
+            kinds[kind] if kind != "forms" or rule.safety else _forms_that_state(rule, facts, kinds["forms"], stating)
+        )
     when, expect = match(rule.when, facts), match(rule.expect, facts)
     applies = frozenset(when.true & counted)
     holds, contradicted = applies & expect.true, applies & expect.false
-    return Measure(applies, frozenset(holds), frozenset(contradicted), applies - holds - contradicted,
-                   (len(expect.true & counted), len(counted)), isinstance(rule.expect, Not), definition)
+    return Measure(
+        applies,
+        frozenset(holds),
+        frozenset(contradicted),
+        applies - holds - contradicted,
+        (len(expect.true & counted), len(counted)),
+        isinstance(rule.expect, Not),
+        definition,
+    )
 
 
-def _forms_that_state(rule: Rule, facts: Facts, forms: frozenset[int], stating: dict[str, frozenset[int]]) -> frozenset[int]:
+def _forms_that_state(
+    rule: Rule, facts: Facts, forms: frozenset[int], stating: dict[str, frozenset[int]]
+) -> frozenset[int]:
     """The forms whose own rows state a predicate that the rule reads."""
     found: frozenset[int] = frozenset()
     for predicate in rule.reads():
@@ -94,8 +119,10 @@ def _forms_that_state(rule: Rule, facts: Facts, forms: frozenset[int], stating: 
 
 
 def _definitions(rules: Sequence[Rule], facts: Facts) -> list[bool]:
-    """For each rule whether it is a definition: `expect` true of every subject that states only what a branch of `when` says."""
-    subjects, places = [], []
+    """For each rule whether it is a definition: `expect` true of every subject that states only what a branch of
+    `when` says."""
+    subjects: list[tuple[str, list[Statement]]] = []
+    places = []
     for rule in rules:
         branches = [] if isinstance(rule.expect, Not) else stated_by_branches(rule.when, facts)
         mine = []
@@ -119,7 +146,9 @@ def _defining(branch: Sequence[Statement], facts: Facts) -> list[Statement]:
     for atom, stated in branch:
         for table in predicates()[atom.predicate].values.tables:
             rows = facts.package.tables[table]
-            for row in rows.rows_of("id").get(single_value(atom), ()) if stated and "defining_action" in rows.columns else ():
+            for row in (
+                rows.rows_of("id").get(single_value(atom), ()) if stated and "defining_action" in rows.columns else ()
+            ):
                 if action := rows.columns["defining_action"][row]:
                     found += stated_by(parse(f"action:{action}", facts))
     return found

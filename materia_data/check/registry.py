@@ -16,7 +16,8 @@ class Check:
     """One check.
 
     scope: the table whose rows the function gets, or `package` (gets the Package), or `facts` (gets the Facts).
-    passes, fails: for a table, rows of it; else small packages, each a mapping of table to rows. Cells left out take a valid value.
+    passes, fails: for a table, rows of it; else small packages, each a mapping of table to rows. Cells left out take
+    a valid value.
     A function that names a second parameter `on` gets the day on which dates are judged.
     """
 
@@ -33,8 +34,9 @@ class Check:
 _CHECKS: dict[str, Check] = {}
 
 
-def check(*, id: str, scope: str, severity: str, why: str, passes: Sequence[Rows], fails: Sequence[Rows],
-          safety: bool = False) -> Callable[[Callable[..., Iterable[Problem]]], Callable[..., Iterable[Problem]]]:
+def check(
+    *, id: str, scope: str, severity: str, why: str, passes: Sequence[Rows], fails: Sequence[Rows], safety: bool = False
+) -> Callable[[Callable[..., Iterable[Problem]]], Callable[..., Iterable[Problem]]]:
     """Register the decorated function as a check; its problems get the check's id and severity."""
 
     def register(function: Callable[..., Iterable[Problem]]) -> Callable[..., Iterable[Problem]]:

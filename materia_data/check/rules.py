@@ -74,8 +74,13 @@ def read_rules(package: Package, facts: Facts) -> tuple[list[Rule], list[Problem
     for rule in rules:
         other = first.setdefault(rule.id, rule)
         if other is not rule:
-            problems.append(rule.problem("id", f"{rule.id} is already a rule in {other.file}, line {other.line}",
-                                         tip="Give this rule an id of its own, or remove one of the two."))
+            problems.append(
+                rule.problem(
+                    "id",
+                    f"{rule.id} is already a rule in {other.file}, line {other.line}",
+                    tip="Give this rule an id of its own, or remove one of the two.",
+                )
+            )
     return [rule for rule in rules if first[rule.id] is rule], problems
 
 
@@ -89,7 +94,9 @@ def _read_file(file: str, text: str, facts: Facts) -> Iterator[Rule | Problem]:
     for number, line in enumerate(text.split("\n"), 1):
         head = re.match(r"[\[\s]*([A-Za-z0-9_.\"' -]*)", line)
         if head and head[1].count(".") >= _DEEPEST:
-            yield bad("a key of more than four parts", "A rule has plain keys: id, over, when, expect and so on.", number)
+            yield bad(
+                "a key of more than four parts", "A rule has plain keys: id, over, when, expect and so on.", number
+            )
             return
         if line.count("[") > 24:
             yield bad("brackets nested too deeply", "Lists in a rule hold plain text.", number)
@@ -98,12 +105,17 @@ def _read_file(file: str, text: str, facts: Facts) -> Iterator[Rule | Problem]:
         document = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         where = re.search(r"line (\d+)", str(error))
-        yield bad(f"this is not TOML: {error}", "Compare with a rule above it; text stands in straight double quotes.",
-                  int(where[1]) if where else 0)
+        yield bad(
+            f"this is not TOML: {error}",
+            "Compare with a rule above it; text stands in straight double quotes.",
+            int(where[1]) if where else 0,
+        )
         return
     for key in document:
         if key != "rule":
-            yield bad(f"{key} is nothing a rule file has", "Each rule begins with a line [[rule]].", _line_of(text, key))
+            yield bad(
+                f"{key} is nothing a rule file has", "Each rule begins with a line [[rule]].", _line_of(text, key)
+            )
     entries = document.get("rule")
     if not isinstance(entries, list) or not entries or not all(isinstance(entry, dict) for entry in entries):
         yield bad("the rule file holds no rule", "Begin each rule with a line [[rule]], or remove the file.")
@@ -139,8 +151,11 @@ def _read_rule(file: str, line: int, entry: dict[str, Any], facts: Facts) -> Ite
     texts = {key: entry.get(key, []) for key in ("holds", "breaks")}
     for key, rows in texts.items():
         if not isinstance(rows, list) or not rows or not all(isinstance(row, str) for row in rows):
-            bad(key, f"the rule has no inline row that {key}",
-                f'Add {key} = ["atom and atom"]: a subject that states just this.')
+            bad(
+                key,
+                f"the rule has no inline row that {key}",
+                f'Add {key} = ["atom and atom"]: a subject that states just this.',
+            )
     if problems:
         yield from problems
         return
@@ -162,9 +177,23 @@ def _read_rule(file: str, line: int, entry: dict[str, Any], facts: Facts) -> Ite
         return
     explains = patterns["explains"][0] if patterns["explains"] else None
     yield Rule(
-        name, entry["title"], tuple(entry["over"]), patterns["when"][0], patterns["expect"][0], entry["strength"],
-        explains if isinstance(explains, Atom) else None, entry["because"], entry["basis"], entry.get("source", ""),
-        entry.get("locator", ""), safety, tuple(patterns["holds"]), tuple(patterns["breaks"]), file, line)
+        name,
+        entry["title"],
+        tuple(entry["over"]),
+        patterns["when"][0],
+        patterns["expect"][0],
+        entry["strength"],
+        explains if isinstance(explains, Atom) else None,
+        entry["because"],
+        entry["basis"],
+        entry.get("source", ""),
+        entry.get("locator", ""),
+        safety,
+        tuple(patterns["holds"]),
+        tuple(patterns["breaks"]),
+        file,
+        line,
+    )
 
 
 def _check_choices(entry: dict[str, Any], bad: Any) -> None:
@@ -183,7 +212,11 @@ def _check_choices(entry: dict[str, Any], bad: Any) -> None:
         if entry.get("strength") != "must":
             bad("strength", "a safety rule must be must", "What is excepted gets a row in record/exceptions.csv.")
         if isinstance(over, list) and "formulas" not in over and set(over) != {"herbs", "forms"}:
-            bad("over", "a safety rule over herbs leaves out forms, or the other way", 'Write over = ["herbs", "forms"].')
+            bad(
+                "over",
+                "a safety rule over herbs leaves out forms, or the other way",
+                'Write over = ["herbs", "forms"].',
+            )
 
 
 def _check_patterns(patterns: dict[str, list[Pattern]], safety: bool, bad: Any) -> None:
@@ -191,9 +224,15 @@ def _check_patterns(patterns: dict[str, list[Pattern]], safety: bool, bad: Any) 
     if not when.atoms() and not _rests_on_negatives(when):
         bad("when", "when has no positive atom", "Say first what the rule is about.")
     for explains in patterns["explains"]:
-        if not isinstance(explains, Atom) or str(explains) not in {str(atom) for atom in (*when.atoms(), *expect.atoms())}:
-            bad("explains", f"{explains} is not one of the rule's positive atoms",
-                "Repeat one atom of when or expect, letter for letter.", str(explains))
+        if not isinstance(explains, Atom) or str(explains) not in {
+            str(atom) for atom in (*when.atoms(), *expect.atoms())
+        }:
+            bad(
+                "explains",
+                f"{explains} is not one of the rule's positive atoms",
+                "Repeat one atom of when or expect, letter for letter.",
+                str(explains),
+            )
     for key in ("holds", "breaks"):
         for row in patterns[key]:
             if not _is_row(row):
@@ -201,7 +240,9 @@ def _check_patterns(patterns: dict[str, list[Pattern]], safety: bool, bad: Any) 
 
 
 def _rests_on_negatives(pattern: Pattern) -> bool:
-    return isinstance(pattern, StatesNot) or (isinstance(pattern, And | Or) and any(_rests_on_negatives(part) for part in pattern.parts))
+    return isinstance(pattern, StatesNot) or (
+        isinstance(pattern, And | Or) and any(_rests_on_negatives(part) for part in pattern.parts)
+    )
 
 
 def _is_row(pattern: Pattern) -> bool:

@@ -18,11 +18,15 @@ from materia_data.problem import Problem
 from materia_data.read.structure import check_structure
 
 
-def check(materia: Materia, *, against: Materia | None = None, on: date | None = None, structure_only: bool = False) -> Report:
+def check(
+    materia: Materia, *, against: Materia | None = None, on: date | None = None, structure_only: bool = False
+) -> Report:
     """Check a package.
 
-    against: an older package, whose effective safety facts are compared; on: the day to judge dates by, by default that of
-    SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety. Never raises for what stands in the data.
+    against: an older package, whose effective safety facts are compared; on: the day to judge dates by, by default
+    that of
+    SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety. Never raises for what stands
+    in the data.
     """
     day = on or today()
     package = materia.package
@@ -38,7 +42,7 @@ def check(materia: Materia, *, against: Materia | None = None, on: date | None =
         from materia_data.check.ledger import unrecorded_loosenings
 
         problems += unrecorded_loosenings(against, materia)
-    return Report(_in_order(problems), len(rules), subjects, day, materia.release_id, {"checks": len(checks())})
+    return Report(_in_order(problems), len(rules), subjects, day, materia.release_id, len(checks()))
 
 
 def check_rules_and_rows(facts: Facts, rules: list[Rule], day: date) -> list[Problem]:
@@ -81,10 +85,20 @@ def _run(declared: Check, facts: Facts, day: date) -> list[Problem]:
         return list(run_check(declared, facts, day))
     except Exception as error:
         message = f"the check {declared.id} broke off: {type(error).__name__}: {error}"
-        return [Problem(".", 0, "", "", "", declared.id, "error", message, "Mend what else is reported first; if it stays, please send the report.")]
+        return [
+            Problem(
+                ".",
+                0,
+                "",
+                "",
+                "",
+                declared.id,
+                "error",
+                message,
+                "Mend what else is reported first; if it stays, please send the report.",
+            )
+        ]
 
 
 def _in_order(problems: list[Problem]) -> list[Problem]:
     return sorted(problems, key=lambda problem: (problem.file, problem.line, problem.column, problem.rule))
-
-

@@ -1,8 +1,9 @@
-"""What a rule finds: a problem for each subject for which it does not hold, and for each of its inline rows that does not do its part."""
+"""What a rule finds: a problem for each subject for which it does not hold, and for each of its inline rows that
+does not do its part."""
 
 from collections.abc import Iterator, Sequence
 
-from materia_data.check.inline import inline_facts, inline_id, kind_of, stated_by
+from materia_data.check.inline import Statement, inline_facts, inline_id, kind_of, stated_by
 from materia_data.check.measure import Measure
 from materia_data.check.rules import Rule
 from materia_data.facts.fact import Fact
@@ -10,14 +11,29 @@ from materia_data.facts.facts import Facts
 from materia_data.facts.match import match, supports
 from materia_data.problem import Problem
 
-_SEVERITY = {("must", "contradicted"): "error", ("must", "unstated"): "error", ("expected", "contradicted"): "warning", ("expected", "unstated"): "note"}
+_SEVERITY = {
+    ("must", "contradicted"): "error",
+    ("must", "unstated"): "error",
+    ("expected", "contradicted"): "warning",
+    ("expected", "unstated"): "note",
+}
 
 
 def verdicts(rule: Rule, measured: Measure, facts: Facts) -> Iterator[Problem]:
-    """The problems of one rule; a rule that is only measured (`tends`) has none, one that applies to nothing has a note."""
+    """The problems of one rule; a rule that is only measured (`tends`) has none, one that applies to nothing has a
+    note."""
     if not measured.applies:
-        yield Problem(rule.file, rule.line, "when", rule.id, str(rule.when), rule.id, "note", f"{rule.title}: the rule applies to nothing.",
-                      "Keep it if its medicinals are still to come; else remove it.")
+        yield Problem(
+            rule.file,
+            rule.line,
+            "when",
+            rule.id,
+            str(rule.when),
+            rule.id,
+            "note",
+            f"{rule.title}: the rule applies to nothing.",
+            "Keep it if its medicinals are still to come; else remove it.",
+        )
         return
     for outcome, numbers in (("contradicted", measured.contradicted), ("unstated", measured.unstated)):
         severity = _SEVERITY.get((rule.strength, outcome))
@@ -28,7 +44,8 @@ def verdicts(rule: Rule, measured: Measure, facts: Facts) -> Iterator[Problem]:
 
 def example_problems(rules: Sequence[Rule], facts: Facts) -> Iterator[Problem]:
     """A problem for each inline row that should hold and does not, or should break and does not."""
-    subjects, rows = [], []
+    subjects: list[tuple[str, list[Statement]]] = []
+    rows = []
     for rule in rules:
         for key in ("holds", "breaks"):
             for row in getattr(rule, key):
@@ -42,12 +59,24 @@ def example_problems(rules: Sequence[Rule], facts: Facts) -> Iterator[Problem]:
         number = made.number[subject]
         when, expect = truths[rule.id]
         if number not in when.true:
-            yield rule.problem(key, f"{row} does not meet when, so it shows nothing.", rule="rule-example",
-                               tip=f"State in it what `{rule.when}` asks.", value=str(row))
+            yield rule.problem(
+                key,
+                f"{row} does not meet when, so it shows nothing.",
+                rule="rule-example",
+                tip=f"State in it what `{rule.when}` asks.",
+                value=str(row),
+            )
         elif (number in expect.true) != (key == "holds"):
-            does = "holds" if number in expect.true else "is contradicted" if number in expect.false else "is not stated"
-            yield rule.problem(key, f"{row} stands under {key}, but `{rule.expect}` {does} for it.", rule="rule-example",
-                               tip="Correct the row, or the rule.", value=str(row))
+            does = (
+                "holds" if number in expect.true else "is contradicted" if number in expect.false else "is not stated"
+            )
+            yield rule.problem(
+                key,
+                f"{row} stands under {key}, but `{rule.expect}` {does} for it.",
+                rule="rule-example",
+                tip="Correct the row, or the rule.",
+                value=str(row),
+            )
 
 
 def _verdict(rule: Rule, subject: str, outcome: str, severity: str, facts: Facts) -> Problem:
@@ -56,9 +85,12 @@ def _verdict(rule: Rule, subject: str, outcome: str, severity: str, facts: Facts
     said = [_said(fact, facts) for fact in because]
     listed = f"{', '.join(said[:-1])} and {said[-1]}" if len(said) > 1 else "".join(said)
     lead = f"{_name(subject, facts)} has {listed}" if said else _name(subject, facts)
-    against = f"`{rule.expect}` is not stated" if outcome == "unstated" else f"what is stated contradicts `{rule.expect}`"
+    against = (
+        f"`{rule.expect}` is not stated" if outcome == "unstated" else f"what is stated contradicts `{rule.expect}`"
+    )
     message = f"{lead}, but {against}. {rule.title}. {rule.because}"
-    tip = f"State it, correct what is wrong, or except it with a reason: {rule.id},{subject},{first.value if first else ''},…"
+    excepted = f"{rule.id},{subject},{first.value if first else ''},…"
+    tip = f"State it, correct what is wrong, or except it with a reason in record/exceptions.csv: {excepted}"
     file, line, column = _place(subject, first, facts)
     source = f"{rule.source}, {rule.locator}".rstrip(", ") if rule.source else rule.basis.replace("-", " ")
     return Problem(file, line, column, subject, first.value if first else "", rule.id, severity, message, tip, source)
@@ -78,7 +110,9 @@ def _place(subject: str, fact: Fact | None, facts: Facts) -> tuple[str, int, str
 
 
 def _said(fact: Fact, facts: Facts) -> str:
-    inside = ", ".join(f"{key} {value}" for key, value in fact.qualifiers if key in ("topic", "target", "route", "cause", "site"))
+    inside = ", ".join(
+        f"{key} {value}" for key, value in fact.qualifiers if key in ("topic", "target", "route", "cause", "site")
+    )
     origin = f" (from {fact.inherited_from})" if fact.inherited_from else ""
     return f"{fact.predicate} {fact.value}{f' [{inside}]' if inside else ''}{origin}"
 

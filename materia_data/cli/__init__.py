@@ -22,20 +22,27 @@ def main(argv: list[str] | None = None) -> int:
         return 0
     if words[0] in ("-V", "--version"):
         from materia_data import __version__
+
         sys.stdout.write(f"materia {__version__}\n")
         return 0
     verb, rest = words[0], words[1:]
     if verb not in VERBS:
         from materia_data.suggest import did_you_mean
+
         tip = did_you_mean(verb, VERBS) or "`materia --help` lists the verbs; options follow the verb."
         sys.stderr.write(f"materia: there is no verb {verb}. {tip}\n")
         return 2
     from materia_data.cli.door import through_the_door
+
     return through_the_door(import_module(f"materia_data.cli.{verb}"), verb, rest)
 
 
 def _help() -> str:
     width = max(map(len, VERBS))
     lines = [f"  {verb.ljust(width)}  {says}" for verb, says in VERBS.items()]
-    return ("materia VERB [options]   the Chinese materia medica as checked data\n\n" + "\n".join(lines)
-            + "\n\n`materia VERB --help` tells more. For teaching; local law, the current pharmacopoeia and licensed practice decide.\n")
+    return (
+        "materia VERB [options]   the Chinese materia medica as checked data\n\n"
+        + "\n".join(lines)
+        + "\n\n`materia VERB --help` tells more. "
+        + "For teaching; local law, the current pharmacopoeia and licensed practice decide.\n"
+    )

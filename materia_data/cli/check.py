@@ -17,8 +17,12 @@ from materia_data.materia import load
 
 def register(parser: argparse.ArgumentParser) -> None:
     data_options(parser, formats=FORMATS)
-    parser.add_argument("--against", metavar="OLD", help="also compare the effective safety facts with this older package")
-    parser.add_argument("--on", metavar="DATE", help="the day to judge dates by (default: SOURCE_DATE_EPOCH, else today)")
+    parser.add_argument(
+        "--against", metavar="OLD", help="also compare the effective safety facts with this older package"
+    )
+    parser.add_argument(
+        "--on", metavar="DATE", help="the day to judge dates by (default: SOURCE_DATE_EPOCH, else today)"
+    )
     parser.add_argument("--strict", action="store_true", help="warnings fail too")
     parser.add_argument("--notes", action="store_true", help="show notes too")
     parser.add_argument("--structure", action="store_true", help="structure only: no rules, no safety")

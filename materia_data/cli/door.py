@@ -17,7 +17,9 @@ REPORT = "materia-report.txt"
 
 def through_the_door(module: ModuleType, verb: str, words: Sequence[str]) -> int:
     """Parse a verb's words and run it. Exit code as the verb says; 2 on trouble or surprise, 130 when interrupted."""
-    parser = _Parser(prog=f"materia {verb}", description=module.__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = _Parser(
+        prog=f"materia {verb}", description=module.__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     module.register(parser)
     try:
         return int(module.run(parser.parse_args(words)))
@@ -37,7 +39,8 @@ def through_the_door(module: ModuleType, verb: str, words: Sequence[str]) -> int
 def _surprise(verb: str) -> int:
     from materia_data import __version__
 
-    text = (f"materia {__version__}, verb {verb}\nPython {platform.python_version()} on {platform.system()}\n\n{traceback.format_exc()}")
+    versions = f"materia {__version__}, verb {verb}\nPython {platform.python_version()} on {platform.system()}"
+    text = f"{versions}\n\n{traceback.format_exc()}"
     try:
         Path(REPORT).write_text(text, encoding="utf-8")
         where = f"{REPORT} has the details, and nothing of your data; please send it."

@@ -15,7 +15,11 @@ from materia_data.teach.explain import Explanation, Property, explain, explain_a
 
 def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("subjects", nargs="*", metavar="SUBJECT", help="an id or any name of a medicinal or form")
-    parser.add_argument("--all", action="store_true", help="every herb, and what forms state themselves: counts, and what is still unexplained")
+    parser.add_argument(
+        "--all",
+        action="store_true",
+        help="every herb, and what forms state themselves: counts, and what is still unexplained",
+    )
     data_options(parser)
 
 
@@ -29,7 +33,11 @@ def run(args: argparse.Namespace) -> int:
         return 0
     subjects = []
     for text in args.subjects:
-        found = [text] if text in materia else [candidate.id for candidate in materia.resolve(text)[:1] if candidate.score == 1]
+        found = (
+            [text]
+            if text in materia
+            else [candidate.id for candidate in materia.resolve(text)[:1] if candidate.score == 1]
+        )
         if not found or materia.package.subject_table(found[0]) == "formulas":
             what = "is a formula; explain takes medicinals and forms" if found else "is no medicinal or form"
             raise Trouble(f"{text} {what}. {did_you_mean(text, materia)}".strip())
@@ -75,9 +83,17 @@ def _overview(explanation: Explanation) -> str:
         by_category.setdefault(one.category or "forms", Counter()).update(item.verdict for item in one.properties)
     for category, tally in sorted(by_category.items()):
         total = sum(tally.values())
-        lines.append(f"{category}: of {total}: {tally['explained']} explained, {tally['excepted']} excepted, {tally['together']} given together, {tally['unexplained']} without a reason")
-    missing = [f"{one.name_hans} {one.id}: {', '.join(f'{item.predicate} {item.label}' for item in one.properties if item.verdict in ('unexplained', 'together'))}"
-               for one in explanation.subjects if any(item.verdict in ("unexplained", "together") for item in one.properties)]
+        lines.append(
+            f"{category}: of {total}: {tally['explained']} explained, {tally['excepted']} excepted, "
+            f"{tally['together']} given together, {tally['unexplained']} without a reason"
+        )
+    missing = []
+    for one in explanation.subjects:
+        open_ = [
+            f"{item.predicate} {item.label}" for item in one.properties if item.verdict in ("unexplained", "together")
+        ]
+        if open_:
+            missing.append(f"{one.name_hans} {one.id}: {', '.join(open_)}")
     if missing:
         lines += ["", "Still without a reason:", *(f"  {line}" for line in missing)]
     lines += ["", _counts(explanation)]
@@ -85,6 +101,12 @@ def _overview(explanation: Explanation) -> str:
 
 
 def _counts(explanation: Explanation) -> str:
-    weak = f"; {explanation.only_category} of the explained only by what their category tends to" if explanation.only_category else ""
-    return (f"of {explanation.properties} values: {explanation.explained} explained, {explanation.excepted} excepted, "
-            f"{explanation.together} given together, {explanation.unexplained} without a reason{weak}")
+    weak = (
+        f"; {explanation.only_category} of the explained only by what their category tends to"
+        if explanation.only_category
+        else ""
+    )
+    return (
+        f"of {explanation.properties} values: {explanation.explained} explained, {explanation.excepted} excepted, "
+        f"{explanation.together} given together, {explanation.unexplained} without a reason{weak}"
+    )

@@ -1,6 +1,7 @@
 """Who matches a pattern, across categories, formulas too, in teaching order.
 
-A pattern: trait:seaweed and flavor:salty · caution:avoid..[topic:pregnancy] · action:stop-bleeding[cause:cold] and toxicity=none
+A pattern: trait:seaweed and flavor:salty · caution:avoid..[topic:pregnancy] · action:stop-bleeding[cause:cold] and
+toxicity=none
 Exit 0 whatever the answer, 2 if the pattern cannot be read.
 """
 
@@ -35,5 +36,8 @@ def _text(matches: Matches) -> str:
             lines.append(f"{category}")
         lines.append(f"  {one.name_hans} {one.pinyin}  {one.name_en}  [{one.id}]")
     number = len(matches.subjects)
-    lines.append(f"{number} {'matches' if number == 1 else 'match'}; {matches.stated_false} stated not to; {matches.unstated} do not say")
+    lines.append(
+        f"{number} {'matches' if number == 1 else 'match'}; {matches.stated_false} stated not to; "
+        f"{matches.unstated} do not say"
+    )
     return "\n".join(lines) + "\n"

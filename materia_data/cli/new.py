@@ -1,4 +1,5 @@
-"""Begin a new record: every question of its table is asked, with help; the row is written only when all answers are right.
+"""Begin a new record: every question of its table is asked, with help; the row is written only when all answers are
+right.
 
 materia new herbs                          asks at the terminal
 materia new aids --set id=… --set text=…   takes the answers as given
@@ -20,7 +21,9 @@ from materia_data.suggest import did_you_mean
 
 def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("table", help="herbs, forms, names, doses, cautions … any table")
-    parser.add_argument("--set", action="append", default=[], metavar="COLUMN=VALUE", help="an answer; with it nothing is asked")
+    parser.add_argument(
+        "--set", action="append", default=[], metavar="COLUMN=VALUE", help="an answer; with it nothing is asked"
+    )
     data_options(parser)
 
 
@@ -41,11 +44,26 @@ def run(args: argparse.Namespace) -> int:
         answers = {question.column: _ask(question) for question in asked}
         while problems := new(package, table, answers):
             _say(problems)
-            answers |= {question.column: _ask(question, answers[question.column]) for question in asked
-                        if question.column in {problem.column for problem in problems}}
+            answers |= {
+                question.column: _ask(question, answers[question.column])
+                for question in asked
+                if question.column in {problem.column for problem in problems}
+            }
     record = "|".join(answers.get(column, "") for column in package.tables[table].schema.key)
-    answer(args, lambda: {"table": table, "record": record, "written": not problems, "problems": [asdict(problem) for problem in problems]},
-           lambda: "" if problems else f"{record} stands in {package.tables[table].file}. Run `materia check` to see what else it needs.\n")
+    answer(
+        args,
+        lambda: {
+            "table": table,
+            "record": record,
+            "written": not problems,
+            "problems": [asdict(problem) for problem in problems],
+        },
+        lambda: (
+            ""
+            if problems
+            else f"{record} stands in {package.tables[table].file}. Run `materia check` to see what else it needs.\n"
+        ),
+    )
     if problems and args.format == "text":
         _say(problems)
     return 1 if problems else 0
@@ -62,9 +80,17 @@ def _given(pairs: Sequence[str], columns: Sequence[str]) -> dict[str, str]:
 
 
 def _ask(question: Question, before: str = "") -> str:
-    shown = ", ".join(question.answers) if 0 < len(question.answers) <= 24 else f"{len(question.answers)} ids" if question.answers else ""
-    sys.stderr.write(f"\n{question.title} ({question.column}){'' if question.required else ', may stay empty'}\n  {question.asks}\n"
-                     f"  e.g. {question.example}\n" + (f"  one of: {shown}\n" if shown else ""))
+    shown = (
+        ", ".join(question.answers)
+        if 0 < len(question.answers) <= 24
+        else f"{len(question.answers)} ids"
+        if question.answers
+        else ""
+    )
+    sys.stderr.write(
+        f"\n{question.title} ({question.column}){'' if question.required else ', may stay empty'}\n  {question.asks}\n"
+        f"  e.g. {question.example}\n" + (f"  one of: {shown}\n" if shown else "")
+    )
     while True:
         sys.stderr.write(f"  {f'[{before}] ' if before else ''}> ")
         sys.stderr.flush()
@@ -79,4 +105,6 @@ def _ask(question: Question, before: str = "") -> str:
 
 def _say(problems: Sequence[Problem]) -> None:
     for problem in problems:
-        sys.stderr.write(f"{problem.column}: {visible(problem.message)}{' Tip: ' + visible(problem.tip) if problem.tip else ''}\n")
+        sys.stderr.write(
+            f"{problem.column}: {visible(problem.message)}{' Tip: ' + visible(problem.tip) if problem.tip else ''}\n"
+        )

@@ -18,11 +18,17 @@ def register(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     materia = open_data(args)
     rules, _ = read_rules(materia.package, materia.facts)
-    chosen = [(rule, measured) for rule, measured in zip(rules, measure_all(rules, materia.facts), strict=True)
-              if (not args.rules or rule.id in args.rules) and (rule.safety or not args.safety)]
+    chosen = [
+        (rule, measured)
+        for rule, measured in zip(rules, measure_all(rules, materia.facts), strict=True)
+        if (not args.rules or rule.id in args.rules) and (rule.safety or not args.safety)
+    ]
     excepted = _exceptions(materia)
-    answer(args, lambda: {"rules": [_document(rule, measured, excepted, materia) for rule, measured in chosen]},
-           lambda: "".join(_text(rule, measured, excepted) for rule, measured in chosen))
+    answer(
+        args,
+        lambda: {"rules": [_document(rule, measured, excepted, materia) for rule, measured in chosen]},
+        lambda: "".join(_text(rule, measured, excepted) for rule, measured in chosen),
+    )
     return 0
 
 
@@ -35,23 +41,49 @@ def _exceptions(materia: Materia) -> dict[str, list[dict[str, str]]]:
     return found
 
 
-def _document(rule: Rule, measured: Measure, excepted: dict[str, list[dict[str, str]]], materia: Materia) -> dict[str, Any]:
+def _document(
+    rule: Rule, measured: Measure, excepted: dict[str, list[dict[str, str]]], materia: Materia
+) -> dict[str, Any]:
     def ids(numbers: frozenset[int]) -> list[str]:
         return [materia.facts.subjects[number] for number in sorted(numbers)]
 
     return {
-        "id": rule.id, "title": rule.title, "over": list(rule.over), "when": str(rule.when), "expect": str(rule.expect), "strength": rule.strength,
-        "safety": rule.safety, "explains": str(rule.explains) if rule.explains else "", "because": rule.because, "basis": rule.basis,
-        "source": rule.source, "locator": rule.locator, "measure": measured.sentence, "definition": measured.definition,
-        "base": list(measured.base), "lift": round(measured.lift, 3), "holds": ids(measured.holds), "contradicted": ids(measured.contradicted),
-        "unstated": ids(measured.unstated), "exceptions": excepted.get(rule.id, []), "file": rule.file, "line": rule.line}
+        "id": rule.id,
+        "title": rule.title,
+        "over": list(rule.over),
+        "when": str(rule.when),
+        "expect": str(rule.expect),
+        "strength": rule.strength,
+        "safety": rule.safety,
+        "explains": str(rule.explains) if rule.explains else "",
+        "because": rule.because,
+        "basis": rule.basis,
+        "source": rule.source,
+        "locator": rule.locator,
+        "measure": measured.sentence,
+        "definition": measured.definition,
+        "base": list(measured.base),
+        "lift": round(measured.lift, 3),
+        "holds": ids(measured.holds),
+        "contradicted": ids(measured.contradicted),
+        "unstated": ids(measured.unstated),
+        "exceptions": excepted.get(rule.id, []),
+        "file": rule.file,
+        "line": rule.line,
+    }
 
 
 def _text(rule: Rule, measured: Measure, excepted: dict[str, list[dict[str, str]]]) -> str:
     kind = "definition" if measured.definition else f"{rule.strength}{', safety' if rule.safety else ''}"
     source = f"{rule.source}, {rule.locator}".rstrip(", ") or rule.basis.replace("-", " ")
-    lines = [f"{rule.id}  ({kind})", f"  {rule.title}. {rule.because}", f"  {rule.when}  →  {rule.expect}",
-             f"  {measured.sentence}; {measured.base_sentence}; {source}"]
+    lines = [
+        f"{rule.id}  ({kind})",
+        f"  {rule.title}. {rule.because}",
+        f"  {rule.when}  →  {rule.expect}",
+        f"  {measured.sentence}; {measured.base_sentence}; {source}",
+    ]
     for exception in excepted.get(rule.id, []):
-        lines.append(f"  excepted: {exception['subject']}{' ' + exception['value'] if exception['value'] else ''}: {exception['reason']}")
+        lines.append(
+            f"  excepted: {' '.join(filter(None, (exception['subject'], exception['value'])))}: {exception['reason']}"
+        )
     return "\n".join(lines) + "\n\n"

@@ -1,4 +1,5 @@
-"""Write the files of a data package in their canonical form. Exit 0 when every file is, 1 when one had to be left alone or, with --check, is not."""
+"""Write the files of a data package in their canonical form. Exit 0 when every file is, 1 when one had to be left
+alone or, with --check, is not."""
 
 import argparse
 import sys

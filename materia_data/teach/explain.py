@@ -60,7 +60,8 @@ class Explained:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """Counts over all properties asked about: explained + excepted + together + unexplained = properties; only_category: explained by no rule
+    """Counts over all properties asked about: explained + excepted + together + unexplained = properties;
+    only_category: explained by no rule
     but those that read nothing else than the category or group."""
 
     properties: int
@@ -80,7 +81,9 @@ def explain(materia: Materia, subjects: Sequence[str]) -> Explanation:
 def explain_all(materia: Materia) -> Explanation:
     """Explain every herb, and of every form the values that its own row states."""
     facts = materia.facts
-    return _explain(materia, [subject for subject in facts.subjects if facts.kind(subject) != "formulas"], own_only=True)
+    return _explain(
+        materia, [subject for subject in facts.subjects if facts.kind(subject) != "formulas"], own_only=True
+    )
 
 
 def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
@@ -99,12 +102,28 @@ def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Ex
     def count(verdict: str) -> int:
         return sum(item.verdict == verdict for item in everything)
 
-    weak = sum(item.verdict == "explained" and all(reason.only_category for reason in item.reasons) for item in everything)
-    return Explanation(len(everything), count("explained"), count("excepted"), count("together"), count("unexplained"), weak, tuple(done))
+    weak = sum(
+        item.verdict == "explained" and all(reason.only_category for reason in item.reasons) for item in everything
+    )
+    return Explanation(
+        len(everything),
+        count("explained"),
+        count("excepted"),
+        count("together"),
+        count("unexplained"),
+        weak,
+        tuple(done),
+    )
 
 
-def _properties(subject: str, facts: Facts, telling: Sequence[Rule], measures: Mapping[str, Measure],
-                excepted: Mapping[tuple[str, str], str], own_only: bool) -> tuple[Property, ...]:
+def _properties(
+    subject: str,
+    facts: Facts,
+    telling: Sequence[Rule],
+    measures: Mapping[str, Measure],
+    excepted: Mapping[tuple[str, str], str],
+    own_only: bool,
+) -> tuple[Property, ...]:
     number = facts.number[subject]
     holding = [rule for rule in telling if number in measures[rule.id].holds]
     reasons, together = _reasons(subject, holding, facts)
@@ -114,11 +133,22 @@ def _properties(subject: str, facts: Facts, telling: Sequence[Rule], measures: M
             if not fact.stated or (own_only and fact.inherited_from):
                 continue
             key = (predicate, fact.value)
-            why = sorted((_reason(rule, by, measures[rule.id]) for rule, by in reasons.get(key, ())), key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule))
+            why = sorted(
+                (_reason(rule, by, measures[rule.id]) for rule, by in reasons.get(key, ())),
+                key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule),
+            )
             exception = "" if why else excepted.get(key, "")
-            verdict = "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
-            label = facts.vocabularies[f"{predicate}s"].label(fact.value) if f"{predicate}s" in facts.vocabularies else fact.value
-            found.append(Property(predicate, fact.value, label, verdict, tuple(why), exception, fact.source, fact.basis))
+            verdict = (
+                "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
+            )
+            label = (
+                facts.vocabularies[f"{predicate}s"].label(fact.value)
+                if f"{predicate}s" in facts.vocabularies
+                else fact.value
+            )
+            found.append(
+                Property(predicate, fact.value, label, verdict, tuple(why), exception, fact.source, fact.basis)
+            )
     return tuple(found)
 
 
@@ -126,10 +156,13 @@ Key = tuple[str, str]
 Body = list[list[Key]]
 
 
-def _reasons(subject: str, holding: Sequence[Rule], facts: Facts) -> tuple[dict[Key, list[tuple[Rule, tuple[str, ...]]]], set[Key]]:
+def _reasons(
+    subject: str, holding: Sequence[Rule], facts: Facts
+) -> tuple[dict[Key, list[tuple[Rule, tuple[str, ...]]]], set[Key]]:
     """The reasons that hold of each fact, and the facts that only circles explain.
 
-    A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact that is given, or
+    A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact
+    that is given, or
     explained without resting on what is to be explained.
     """
     named: dict[Key, list[Rule]] = {}
@@ -155,11 +188,17 @@ def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
 
 
 def _known_without(barred: Key, named: Mapping[Key, Sequence[Rule]], bodies: Mapping[str, Body]) -> set[Key]:
-    """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing changes."""
+    """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing
+    changes."""
     known: set[Key] = set()
     while True:
-        more = {key for key, rules in named.items() if key != barred and key not in known
-                and any(_grounds(bodies[rule.id], barred, known, named) is not None for rule in rules)}
+        more = {
+            key
+            for key, rules in named.items()
+            if key != barred
+            and key not in known
+            and any(_grounds(bodies[rule.id], barred, known, named) is not None for rule in rules)
+        }
         if not more:
             return known
         known |= more
@@ -178,8 +217,18 @@ def _grounds(body: Body, barred: Key, known: set[Key], named: Mapping[Key, objec
 
 def _reason(rule: Rule, by: tuple[str, ...], measured: Measure) -> Reason:
     source = f"{rule.source}, {rule.locator}".rstrip(", ")
-    return Reason(rule.id, rule.title, rule.because, measured.sentence, measured.base_sentence, round(measured.lift, 2), source, rule.basis, by,
-                  rule.when.predicates() <= _CATEGORY)
+    return Reason(
+        rule.id,
+        rule.title,
+        rule.because,
+        measured.sentence,
+        measured.base_sentence,
+        round(measured.lift, 2),
+        source,
+        rule.basis,
+        by,
+        rule.when.predicates() <= _CATEGORY,
+    )
 
 
 def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[Key, str]]:
@@ -194,11 +243,17 @@ def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[K
         value = table.columns["value"][index]
         for fact in supports(rule.explains, subject, materia.facts):
             if value in ("", fact.value):
-                found.setdefault(subject, {})[(fact.predicate, fact.value)] = f"{rule.title}: {table.columns['reason'][index]}"
+                found.setdefault(subject, {})[(fact.predicate, fact.value)] = (
+                    f"{rule.title}: {table.columns['reason'][index]}"
+                )
     return found
 
 
 def _naming(subject: str, facts: Facts) -> tuple[str, str, str]:
     table = facts.package.tables[facts.kind(subject)]
     row = table.rows_of("id")[subject][0]
-    return table.columns["name_hans"][row], table.columns["pinyin"][row], table.columns.get("category", table.columns["id"])[row] if "category" in table.columns else ""
+    return (
+        table.columns["name_hans"][row],
+        table.columns["pinyin"][row],
+        table.columns.get("category", table.columns["id"])[row] if "category" in table.columns else "",
+    )

@@ -21,7 +21,8 @@ class Matched:
 
 @dataclass(frozen=True, slots=True)
 class Matches:
-    """The subjects for which the pattern is true, in teaching order; stated_false and unstated: how many others of which kind."""
+    """The subjects for which the pattern is true, in teaching order; stated_false and unstated: how many others of
+    which kind."""
 
     pattern: str
     subjects: tuple[Matched, ...]
@@ -37,7 +38,9 @@ def match(materia: Materia, pattern: str) -> Matches:
     found = [_matched(materia, facts.subjects[number]) for number in sorted(truth.true)]
     places = _places(materia)
     found.sort(key=lambda one: (places.get(one.id, (1 << 30, 0)), one.id))
-    return Matches(str(parsed), tuple(found), len(truth.false), len(facts.subjects) - len(truth.true) - len(truth.false))
+    return Matches(
+        str(parsed), tuple(found), len(truth.false), len(facts.subjects) - len(truth.true) - len(truth.false)
+    )
 
 
 def _places(materia: Materia) -> dict[str, tuple[int, int]]:

@@ -26,13 +26,26 @@ def test_a_right_row_is_written_in_its_place(little_package: Path) -> None:
     """The row stands where its key sorts it, and the package stays without a finding."""
     assert new(load(little_package).package, "aids", AID) == []
     package = load(little_package).package
-    assert [package.tables["aids"].row(i) for i in range(len(package.tables["aids"])) if package.tables["aids"].key(i) == "demo-aid"] == [AID]
+    assert [
+        package.tables["aids"].row(i)
+        for i in range(len(package.tables["aids"]))
+        if package.tables["aids"].key(i) == "demo-aid"
+    ] == [AID]
     assert not package.problems and not check_structure(package)
 
 
-@pytest.mark.parametrize(("change", "column", "tip"), [
-    ({"subject": "demo-lef"}, "subject", "demo-leaf"), ({"kind": "sond"}, "kind", "sound"), ({"text": ""}, "text", ""), ({"id": "Demo Aid"}, "id", "")])
-def test_a_wrong_answer_is_named_and_nothing_written(little_package: Path, change: dict[str, str], column: str, tip: str) -> None:
+@pytest.mark.parametrize(
+    ("change", "column", "tip"),
+    [
+        ({"subject": "demo-lef"}, "subject", "demo-leaf"),
+        ({"kind": "sond"}, "kind", "sound"),
+        ({"text": ""}, "text", ""),
+        ({"id": "Demo Aid"}, "id", ""),
+    ],
+)
+def test_a_wrong_answer_is_named_and_nothing_written(
+    little_package: Path, change: dict[str, str], column: str, tip: str
+) -> None:
     """A wrong answer is a problem at its column with a tip, and the file stays as it was."""
     path = little_package / "teaching/aids.csv"
     before = path.read_bytes()

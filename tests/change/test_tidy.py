@@ -26,7 +26,8 @@ def test_a_canonical_package_is_left_as_it_is(little_package: Path) -> None:
 
 
 def test_what_tidy_mends_is_mended(little_package: Path) -> None:
-    """Rows out of order, columns out of order, CRLF, a byte-order mark, blank lines and stray spaces go; no cell is lost."""
+    """Rows out of order, columns out of order, CRLF, a byte-order mark, blank lines and stray spaces go; no cell is
+    lost."""
     path = little_package / "herbs/names.csv"
     before = path.read_text(encoding="utf-8")
     header, *rows = before.strip().split("\n")
@@ -53,7 +54,9 @@ def test_only_telling_writes_nothing(little_package: Path) -> None:
     header, *rows = path.read_text(encoding="utf-8").strip().split("\n")
     path.write_text("\n".join([header, *reversed(rows), ""]), encoding="utf-8")
     before = path.read_bytes()
-    assert [result.file for result in tidy(load(little_package).package, write=False) if result.changed] == ["herbs/names.csv"]
+    assert [result.file for result in tidy(load(little_package).package, write=False) if result.changed] == [
+        "herbs/names.csv"
+    ]
     assert path.read_bytes() == before
 
 

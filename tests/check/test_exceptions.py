@@ -16,7 +16,9 @@ DAY = date(2026, 11, 25)
 
 def found(tmp_path: Path, text: str, exception: dict[str, str] | None = None, **tables: Any) -> list[Problem]:
     rows = [{"by": "course owner", "reason": "It is invented.", **exception}] if exception else []
-    return list(check(load(little(tmp_path / "package", rules={"demo.toml": text}, exceptions=rows, **tables)), on=DAY).problems)
+    return list(
+        check(load(little(tmp_path / "package", rules={"demo.toml": text}, exceptions=rows, **tables)), on=DAY).problems
+    )
 
 
 def of(problems: list[Problem], rule_id: str) -> list[tuple[str, str]]:
@@ -24,18 +26,42 @@ def of(problems: list[Problem], rule_id: str) -> list[tuple[str, str]]:
 
 
 def test_must_contradicted_is_an_error_at_the_first_fact(tmp_path: Path) -> None:
-    """A rule's problem stands at the cell of the first fact that makes `when` true; the message names the other facts."""
+    """A rule's problem stands at the cell of the first fact that makes `when` true; the message names the other
+    facts."""
     problem = next(one for one in found(tmp_path, rule(), **BROKEN) if one.rule == "seaweed-salty-softens")
-    assert (problem.severity, problem.file, problem.column, problem.record, problem.value) == ("error", "herbs/herbs.csv", "traits", "demo-kelp", "seaweed")
+    assert (problem.severity, problem.file, problem.column, problem.record, problem.value) == (
+        "error",
+        "herbs/herbs.csv",
+        "traits",
+        "demo-kelp",
+        "seaweed",
+    )
     assert "flavor salty" in problem.message and "Saltiness softens" in problem.message and problem.tip
 
 
 def test_expected_warns_when_contradicted_and_notes_when_unstated(tmp_path: Path) -> None:
     """expected: contradicted warns, unstated notes; tends: measured only."""
-    expected = rule(strength="expected", when="nature", explains="nature", holds=["nature:warm and action:soften-hardness"], breaks=["nature:warm"])
-    tends = rule(id="second", strength="tends", when="nature", explains="nature", holds=["nature:warm and action:soften-hardness"], breaks=["nature:warm"])
+    expected = rule(
+        strength="expected",
+        when="nature",
+        explains="nature",
+        holds=["nature:warm and action:soften-hardness"],
+        breaks=["nature:warm"],
+    )
+    tends = rule(
+        id="second",
+        strength="tends",
+        when="nature",
+        explains="nature",
+        holds=["nature:warm and action:soften-hardness"],
+        breaks=["nature:warm"],
+    )
     problems = found(tmp_path, expected + tends)
-    assert of(problems, "seaweed-salty-softens") == [("warning", "demo-leaf"), ("note", "demo-root"), ("note", "demo-seed")]
+    assert of(problems, "seaweed-salty-softens") == [
+        ("warning", "demo-leaf"),
+        ("note", "demo-root"),
+        ("note", "demo-seed"),
+    ]
     assert of(problems, "second") == []
 
 
@@ -67,8 +93,15 @@ def test_an_exception_names_a_rule(tmp_path: Path) -> None:
     assert "seaweed-salty-softens" in next(one for one in problems if one.rule == "exception-unknown-rule").tip
 
 
-SAFETY = rule(over=["herbs", "forms"], when="toxicity:toxic", expect="caution[topic:lactation]", without="explains", safety=True,
-              holds=["toxicity:toxic and caution:avoid[topic:lactation]"], breaks=["toxicity:toxic"])
+SAFETY = rule(
+    over=["herbs", "forms"],
+    when="toxicity:toxic",
+    expect="caution[topic:lactation]",
+    without="explains",
+    safety=True,
+    holds=["toxicity:toxic and caution:avoid[topic:lactation]"],
+    breaks=["toxicity:toxic"],
+)
 
 
 def test_a_safety_exception_names_the_exact_value_and_a_review(tmp_path: Path) -> None:
@@ -86,5 +119,11 @@ def test_a_safety_exception_names_the_exact_value_and_a_review(tmp_path: Path) -
 
 def test_inline_rows_must_do_their_part(tmp_path: Path) -> None:
     """An inline row that holds where it should break, or the other way, is an error at the rule."""
-    problems = found(tmp_path, rule(holds=["trait:seaweed and flavor:salty"], breaks=["trait:seaweed and flavor:salty and action:soften-hardness", "trait:seaweed"]))
+    problems = found(
+        tmp_path,
+        rule(
+            holds=["trait:seaweed and flavor:salty"],
+            breaks=["trait:seaweed and flavor:salty and action:soften-hardness", "trait:seaweed"],
+        ),
+    )
     assert [problem.column for problem in problems if problem.rule == "rule-example"] == ["breaks", "breaks", "holds"]

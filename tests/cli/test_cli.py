@@ -11,14 +11,24 @@ import pytest
 from materia_data.cli import VERBS, main
 from tests.little import little
 
+LOADED = "print([module for module in {} if module in sys.modules])"
+
 
 def run(*words: str, cwd: Path | None = None, stdin: str = "") -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", "materia_data", *words], cwd=cwd, input=stdin, capture_output=True, text=True, env=os.environ | {"COLUMNS": "100"})
+    return subprocess.run(
+        [sys.executable, "-m", "materia_data", *words],
+        cwd=cwd,
+        input=stdin,
+        capture_output=True,
+        text=True,
+        env=os.environ | {"COLUMNS": "100"},
+    )
 
 
 def test_help_lists_every_verb_and_loads_nothing_heavy() -> None:
     """`--help` names each verb and imports no pandas, pyarrow, frictionless, pydantic or mkdocs."""
-    code = "import sys; from materia_data.cli import main; main(['--help']); print([m for m in ('pandas','pyarrow','frictionless','pydantic','mkdocs') if m in sys.modules])"
+    heavy = "('pandas', 'pyarrow', 'frictionless', 'pydantic', 'mkdocs')"
+    code = f"import sys; from materia_data.cli import main; main(['--help']); {LOADED.format(heavy)}"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.rstrip().endswith("[]")
     assert all(f"  {verb} " in done.stdout for verb in VERBS)
@@ -27,7 +37,8 @@ def test_help_lists_every_verb_and_loads_nothing_heavy() -> None:
 def test_check_loads_nothing_heavy(little_package: Path) -> None:
     """`check` loads no pydantic, pandas, pyarrow, frictionless, pypinyin or opencc."""
     heavy = "('pandas','pyarrow','frictionless','pydantic','mkdocs','pypinyin','opencc')"
-    code = f"import sys; from materia_data.cli import main; code = main(['check', '--data', {str(little_package)!r}]); print([m for m in {heavy} if m in sys.modules])"
+    checked = f"main(['check', '--data', {str(little_package)!r}])"
+    code = f"import sys; from materia_data.cli import main; {checked}; {LOADED.format(heavy)}"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.rstrip().endswith("[]"), done.stdout
 
@@ -47,7 +58,14 @@ def test_an_unknown_verb_gets_the_nearest() -> None:
 
 def test_json_is_one_document_and_nothing_else(little_package: Path) -> None:
     """With `--format json` stdout holds one JSON document; the origin goes to stderr."""
-    for words in (["check"], ["explain", "--all"], ["explain", "demo-leaf"], ["match", "nature:cool"], ["rules"], ["tidy", "--check"]):
+    for words in (
+        ["check"],
+        ["explain", "--all"],
+        ["explain", "demo-leaf"],
+        ["match", "nature:cool"],
+        ["rules"],
+        ["tidy", "--check"],
+    ):
         done = run(*words, "--data", str(little_package), "--format", "json")
         assert isinstance(json.loads(done.stdout), dict), words
         assert "release 0.1.0+" in done.stderr
@@ -78,13 +96,17 @@ def test_match_answers_in_categories(little_package: Path) -> None:
 
 def test_new_asks_and_writes(little_package: Path) -> None:
     """`new` asks every question, asks again what was wrong, and writes the row."""
-    done = run("new", "aids", "--data", str(little_package), stdin="demo-aid\ndemo-leaf\nsond\nLeaf, light, lung.\nsound\n")
+    done = run(
+        "new", "aids", "--data", str(little_package), stdin="demo-aid\ndemo-leaf\nsond\nLeaf, light, lung.\nsound\n"
+    )
     assert done.returncode == 0 and "Did you mean sound?" in done.stderr
     assert "demo-aid,demo-leaf,sound," in (little_package / "teaching/aids.csv").read_text(encoding="utf-8")
     assert run("new", "aids", "--data", str(little_package), stdin="second-aid\n").returncode == 2
 
 
-def test_a_surprise_becomes_a_report_and_no_traceback(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_surprise_becomes_a_report_and_no_traceback(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A surprise exits 2 with one sentence; the details stand in a report file that holds nothing of the data."""
     import materia_data.cli.match as verb
 
