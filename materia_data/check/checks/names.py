@@ -1,0 +1,208 @@
+"""Names: Latin of the pharmacopoeia, names that two subjects share, names stored twice."""
+
+from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
+
+from materia_data.check.checks._subjects import graded_toxic, herb_of, withdrawn
+from materia_data.check.registry import check
+from materia_data.check.rows import Row, rows
+from materia_data.facts.facts import Facts
+from materia_data.problem import Problem
+from materia_data.read.package import Package
+
+_PARTS = frozenset(
+    (
+        "ALABASTRUM ARILLUS BULBUS CACUMEN CALYX CARAPAX CAULIS COLLA CONCHA CONCRETIO CORNU COROLLA CORTEX CRINIS CUTIS ENDOTHELIUM "
+        "EPIDERMIS EXOCARPIUM EXUVIA FEL FLOS FOLIUM FRUCTUS GEMMA GERMEN HERBA INFLORESCENTIA LAPIS LIGNUM MEDULLA MESOCARPIUM NIDUS "
+        "NODUS OOTHECA PEDUNCULUS PERICARPIUM PERIOSTRACUM PETIOLUS PLASTRUM PLUMULA POLLEN RADIX RAMULUS RECEPTACULUM RESINA "
+        "RETINERVUS RHIZOMA SEMEN SPICA SPINA SPORA SQUAMA STAMEN STIGMA STOLO STROBILUS TESTA THALLUS TUBER"
+    ).split()
+)
+_UNDECLINED = frozenset(
+    "CHUANXIONG GENKWA GINKGO GINSENG KAKI KANSUI LITCHI LONGAN MUME NOTOGINSENG SAPPAN TOOSENDAN TSAOKO".split()
+)
+_NOMINATIVE = ("A", "UM", "US", "OS")
+_MARKED = ("joint", "generic")
+_UNCERTAIN = ("romanisation", "misspelling")
+_STANDARD = ("name_hans", "name_hant", "name_en", "latin")
+_LANGS = {"name_hans": "zh-Hans", "name_hant": "zh-Hant", "name_en": "en", "latin": "la"}
+
+
+@check(
+    id="latin-form",
+    scope="herbs",
+    severity="warning",
+    why="Labels and customs papers carry the pharmacopoeia's Latin: capitals, the plant in the genitive, then the part.",
+    passes=[
+        {"latin": "RHEI RADIX ET RHIZOMA"},
+        {"latin": "ACONITI LATERALIS RADIX PRAEPARATA"},
+        {"latin": "GINSENG RADIX ET RHIZOMA"},
+        {"latin": "GYPSUM FIBROSUM"},
+        {"latin": "DESCURAINIAE SEMEN LEPIDII SEMEN"},
+        {"latin": ""},
+    ],
+    fails=[
+        {"latin": "Rhei Radix et Rhizoma"},
+        {"latin": "RADIX RHEI"},
+        {"latin": "ANGELICA RADIX"},
+        {"latin": "PAEONIAE RADYX ALBA"},
+        {"latin": "RHEI  RADIX"},
+    ],
+)
+def latin_form(herbs: Iterable[Row]) -> Iterator[Problem]:
+    """Yield a problem for each Latin name that is not formed as the Chinese Pharmacopoeia 2020 forms them.
+
+    Names without a part word (PORIA, GYPSUM FIBROSUM, ARISAEMA CUM BILE) are left alone unless a word is nearly one.
+    """
+    for herb in herbs:
+        latin = str(herb.latin)
+        if not latin:
+            continue
+        words = latin.split(" ")
+        right = " ".join(latin.upper().split())
+        if latin != right or not latin.replace(" ", "").replace("-", "").isalpha() or not latin.isascii():
+            yield herb.problem("latin", f"{latin} is not in plain capitals with single blanks.", tip=f"Write {right}.")
+        elif words[0] in _PARTS and len(words) > 1:
+            turned = " ".join([*words[1:], words[0]])
+            yield herb.problem("latin", f"{latin} begins with the part.", tip=f"Write {turned}: the plant, then the part.")
+        elif strange := _nearly_part(words):
+            yield herb.problem("latin", f"{strange[0]} is no part of a plant or animal.", tip=f"Did you mean {strange[1]}?")
+        elif _part_follows(words) and words[0].endswith(_NOMINATIVE) and words[0] not in _UNDECLINED:
+            yield herb.problem("latin", f"{words[0]} is not in the genitive.", tip="Write the genitive: -AE, -I or -IS.")
+
+
+@check(
+    id="name-for-two-subjects-one-harmful",
+    scope="facts",
+    severity="error",
+    why="One name for two medicinals, one of them toxic or withdrawn, is how people are poisoned.",
+    safety=True,
+    passes=[
+        {"names": [_n | {"subject": subject} for subject in ("demo-leaf", "demo-root")]}
+        for _n in ({"name": "示例物", "lang": "zh-Hans", "kind": "generic"}, {"name": "the pair", "lang": "en", "kind": "joint"})
+    ]
+    + [{"names": [{"subject": "demo-root.zhi", "name": "示例根块", "lang": "zh-Hans", "kind": "old"}]}],
+    fails=[
+        {
+            "names": [
+                {"subject": "demo-leaf", "name": "示例物", "lang": "zh-Hans", "kind": "trade"},
+                {"subject": "demo-root", "name": "示例物", "lang": "zh-Hans", "kind": "generic"},
+            ]
+        },
+        {"names": [{"subject": "demo-seed", "name": "Demo Root", "lang": "en", "kind": "alternate"}]},
+        {
+            "herbs": [{"id": "demo-leaf", "status": "withdrawn"}],
+            "names": [{"subject": "demo-seed", "name": "示例葉", "lang": "zh-Hant", "kind": "old"}],
+        },
+    ],
+)
+def name_for_two_subjects_one_harmful(facts: Facts) -> Iterator[Problem]:
+    """Yield a problem for each unmarked name that also means another medicinal, when either is toxic or withdrawn."""
+    for row, others in _shared_names(facts):
+        if any(graded_toxic(facts, one) or withdrawn(facts, one) for one in (row.subject, *others)):
+            yield row.problem("name", _shared(row, others), tip=_mark(row))
+
+
+@check(
+    id="name-for-two-subjects",
+    scope="facts",
+    severity="warning",
+    why="Whoever looks the name up must be told that it has two meanings.",
+    passes=[
+        {
+            "names": [
+                {"subject": "demo-leaf", "name": "示例物", "lang": "zh-Hans", "kind": "generic"},
+                {"subject": "demo-seed", "name": "示例物", "lang": "zh-Hans", "kind": "generic"},
+            ]
+        },
+        {
+            "names": [
+                {"subject": "demo-leaf", "name": "shih-li", "lang": "zh-Latn", "kind": "romanisation"},
+                {"subject": "demo-seed", "name": "shih-li", "lang": "zh-Latn", "kind": "romanisation"},
+            ]
+        },
+    ],
+    fails=[
+        {"names": [{"subject": "demo-seed", "name": "demo mint", "lang": "en", "kind": "trade"}]},
+        {"names": [{"subject": "demo-seed", "name": "示例叶", "lang": "zh-Hans", "kind": "old"}]},
+    ],
+)
+def name_for_two_subjects(facts: Facts) -> Iterator[Problem]:
+    """Yield a problem for each unmarked name that also means another medicinal, both harmless. Sounds alike are no names alike."""
+    for row, others in _shared_names(facts):
+        harmful = any(graded_toxic(facts, one) or withdrawn(facts, one) for one in (row.subject, *others))
+        if not harmful and row.kind not in _UNCERTAIN:
+            yield row.problem("name", _shared(row, others), tip=_mark(row))
+
+
+@check(
+    id="standard-name-repeated",
+    scope="package",
+    severity="error",
+    why="A name kept in two places is corrected in one of them.",
+    passes=[
+        {"names": [{"subject": "demo-leaf", "name": "示例草", "lang": "zh-Hans", "kind": "old"}]},
+        {
+            "herbs": [{"id": "demo-leaf", "latin": "TALCUM"}],
+            "names": [{"subject": "demo-leaf", "name": "talcum", "lang": "en", "kind": "trade"}],
+        },
+    ],
+    fails=[
+        {"names": [{"subject": "demo-leaf", "name": "示例叶", "lang": "zh-Hans", "kind": "alternate"}]},
+        {"names": [{"subject": "demo-root.zhi", "name": "Prepared demo root", "lang": "en", "kind": "trade"}]},
+    ],
+)
+def standard_name_repeated(package: Package) -> Iterator[Problem]:
+    """Yield a problem for each row of names that repeats its subject's standard name in the same language."""
+    standard: dict[tuple[str, str, str], str] = {}
+    for name in ("herbs", "forms", "formulas"):
+        columns = package.tables[name].columns
+        for column in _STANDARD:
+            for id, text in zip(columns["id"], columns.get(column, ()), strict=False):
+                if text:
+                    standard.setdefault((id, _LANGS[column], text.casefold()), f"{name}.{column}")
+    for row in rows(package.tables["names"]):
+        found = standard.get((row.subject, row.lang, row.name.casefold()))
+        if found:
+            yield row.problem("name", f"{row.subject} has {row.name} as its standard name in {found}.", tip="Delete this row.")
+
+
+def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
+    """Rows of names that are not marked, each with the other medicinals that have the name. A form is no other medicinal than its herb."""
+    meant: dict[str, dict[str, str]] = {}
+    for name in ("herbs", "forms", "formulas"):
+        columns = facts.package.tables[name].columns
+        for column in _STANDARD:
+            for id, text in zip(columns["id"], columns.get(column, ()), strict=False):
+                if text:
+                    meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, id), id)
+    for subject, text in zip(*(facts.package.tables["names"].columns[column] for column in ("subject", "name")), strict=True):
+        meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, subject), subject)
+    for row in rows(facts.package.tables["names"]):
+        by_herb = meant[row.name.casefold()]
+        if len(by_herb) > 1 and row.kind not in _MARKED:
+            own = herb_of(facts, row.subject)
+            yield row, [subject for herb, subject in by_herb.items() if herb != own]
+
+
+def _shared(row: Row, others: list[str]) -> str:
+    named = ", ".join(others[:5]) + (f" and {len(others) - 5} more" if len(others) > 5 else "")
+    return f"{row.name} is {row.subject}, and {named} as well."
+
+
+def _mark(row: Row) -> str:
+    return "Mark it generic (one old name not told apart) or joint (one name for several), or delete the row that is wrong."
+
+
+def _nearly_part(words: list[str]) -> tuple[str, str] | None:
+    if _PARTS.intersection(words):
+        return None
+    for word in words[1:]:
+        near = get_close_matches(word, _PARTS, n=1, cutoff=0.75)
+        if near and len(word) > 3:
+            return word, near[0]
+    return None
+
+
+def _part_follows(words: list[str]) -> bool:
+    return any(word in _PARTS for word in words[1:3])
