@@ -101,6 +101,7 @@ _natural = {
     "toxicity": _ids("toxicities", "", ""),
 }
 _record = {"source": _source, "basis": _basis, "reason": _reason}
+_MAIN = ("herb_actions", "cautions", "doses", "handling")
 _rows: dict[str, dict[str, st.SearchStrategy[str]]] = {
     "herb_actions": {
         "subject": st.sampled_from(_SUBJECTS[:5]),
@@ -209,12 +210,13 @@ def packages(draw: st.DrawFn) -> Package:
         rows = draw(
             st.lists(
                 st.fixed_dictionaries(columns),
-                max_size=6 if name in ("herb_actions", "cautions", "doses", "handling") else 3,
+                min_size=3 if name in _MAIN else 0,
+                max_size=9 if name in _MAIN else 3,
                 unique_by=lambda row, key=key: tuple(row.get(column, "") for column in key),
             )
         )
         tables[name] = rows
-    tables["citations"] = draw(st.lists(_citations(tables), max_size=4, unique_by=lambda row: tuple(sorted(row.items()))))
+    tables["citations"] = draw(st.lists(_citations(tables), max_size=6, unique_by=lambda row: tuple(sorted(row.items()))))
     return package_of(tables)
 
 
@@ -242,7 +244,7 @@ def _citations(draw: st.DrawFn, tables: Mapping[str, list[Row]]) -> Row:
         "record": "|".join(row.get(part, "") for part in table_schemas()[table].key),
         "column": column,
         "value": draw(st.sampled_from(["", "", "", row.get(column, "")])),
-        "source": draw(_source),
+        "source": draw(st.sampled_from(["standard", "textbook", "classic"])),
         "stated": draw(stated | st.just(row.get(column, "")) | st.just("")),
         "reason": draw(_reason),
         "basis": draw(_basis),
@@ -304,26 +306,38 @@ _QUALIFIERS: dict[str, dict[str, list[str]]] = {
 }
 
 
-@st.composite
-def atoms(draw: st.DrawFn) -> str:
-    """One atom, as text, that parses against any made-up package."""
-    name = draw(st.sampled_from([*_VALUES, *_WORDS]))
+def _questions(name: str) -> list[str]:
     values = [row["id"] for row in _TERMS[_VALUES[name]]] if name in _VALUES else _WORDS[name]
-    tests = ["", ":"] + ["="] * (name not in _NO_WHOLE) + [".."] * (name in _RANGES)
-    test = draw(st.sampled_from(tests))
-    if test == ":":
-        asked = f":{draw(st.sampled_from(values))}"
-    elif test == "=":
-        asked = f"={','.join(draw(st.lists(st.sampled_from(values), min_size=1, max_size=2, unique=True)))}"
-    elif test == "..":
-        first, last = sorted(draw(st.tuples(*[st.sampled_from(range(len(_RANGES[name])))] * 2)))
-        ends = draw(st.sampled_from([(True, True), (True, False), (False, True)]))
-        asked = f":{_RANGES[name][first] if ends[0] else ''}..{_RANGES[name][last] if ends[1] else ''}"
-    else:
-        asked = ""
-    keys = draw(st.lists(st.sampled_from(sorted(_QUALIFIERS[name])), max_size=2, unique=True)) if name in _QUALIFIERS else []
-    pairs = [f"{key}{draw(st.sampled_from([':', ':', '=']))}{draw(st.sampled_from(_QUALIFIERS[name][key]))}" for key in keys]
-    return f"{name}{asked}" + (f"[{','.join(pairs)}]" if pairs else "")
+    ends = _RANGES.get(name, [])
+    yes = [name, *(f"{name}:{value}" for value in values)]
+    yes += [f"{name}:{low}.." for low in ends] + [f"{name}:..{high}" for high in ends]
+    yes += [f"{name}:{ends[low]}..{ends[high]}" for low in range(len(ends)) for high in range(low, len(ends))]
+    if name not in _NO_WHOLE:
+        yes += [f"{name}={value}" for value in values] + [f"{name}={one},{two}" for one in values for two in values if one < two]
+    return yes
+
+
+def _brackets(name: str) -> list[list[str]]:
+    """With no, one and two pairs."""
+    asked = _QUALIFIERS.get(name, {})
+    one = [(key, f"{key}{operator}{value}") for key, values in asked.items() for value in values for operator in ":="]
+    two = [f"[{first},{second}]" for key, first in one for other, second in one if key < other]
+    return [few for few in ([""], [f"[{pair}]" for _, pair in one], two) if few]
+
+
+_ATOMS = {name: (_questions(name), _brackets(name)) for name in (*_VALUES, *_WORDS)}
+_OFTEN = ("action", "action", "caution", "caution", "dose-max", "contains", "toxicity")
+
+
+def atoms() -> st.SearchStrategy[str]:
+    """One atom, as text, that parses against any made-up package; every predicate about as often as any other."""
+
+    def of(name: str) -> st.SearchStrategy[str]:
+        questions, brackets = _ATOMS[name]
+        few = st.sampled_from(brackets).flatmap(st.sampled_from) if len(brackets) > 1 else st.just("")
+        return st.tuples(st.sampled_from(questions), few).map("".join)
+
+    return st.sampled_from([*sorted(_ATOMS), *_OFTEN]).flatmap(of)
 
 
 def patterns() -> st.SearchStrategy[str]:

@@ -1,6 +1,6 @@
 """Facts and patterns the slow and obvious way, written from semantics.md §2 and §3 row by row and fact by fact, for the real code to agree with.
 
-Nothing of `materia_data.facts` is used but the parsed tree of a pattern. Every question reads the tables again.
+Nothing of `materia_data.facts` is used but the parsed tree of a pattern.
 """
 
 from dataclasses import dataclass, field
@@ -98,6 +98,7 @@ class Obvious:
 
     def __init__(self, package: Package) -> None:
         self.package = package
+        self.known: dict[str, list[Said]] = {}
         self.rows = {name: [table.row(i) for i in range(len(table))] for name, table in package.tables.items()}
         for name, rows in self.rows.items():
             for row in rows:
@@ -263,7 +264,9 @@ class Obvious:
 
     def effective(self, subject: str) -> list[Said]:
         """The facts that hold."""
-        return self.judged(subject)[0]
+        if subject not in self.known:
+            self.known[subject] = self.judged(subject)[0]
+        return self.known[subject]
 
     def unconfirmed(self, subject: str) -> list[Said]:
         """The looser facts that do not."""

@@ -1,6 +1,6 @@
 """The facts and the matching agree with code that is too plain to be wrong in the same way."""
 
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from materia_data.facts.build import build_facts
@@ -9,7 +9,7 @@ from materia_data.facts.match import match, supports
 from materia_data.facts.pattern import parse
 from materia_data.read.package import Package
 from tests.facts.obvious import Obvious
-from tests.strategies import packages, patterns
+from tests.strategies import atoms, packages, patterns
 
 Shape = tuple[str, str, tuple[tuple[str, str], ...], bool]
 
@@ -19,7 +19,7 @@ def shape(fact: Fact) -> Shape:
 
 
 @given(packages())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_effective_own_and_looser_facts(package: Package) -> None:
     """Every subject has the same effective facts, the same own facts and the same unconfirmed looser ones."""
     facts, obvious = build_facts(package), Obvious(package)
@@ -30,10 +30,7 @@ def test_effective_own_and_looser_facts(package: Package) -> None:
         assert sorted(looser) == sorted(said.shape() for said in obvious.unconfirmed(subject))
 
 
-@given(packages(), st.lists(patterns(), min_size=10, max_size=10))
-@settings(max_examples=300, deadline=None)
-def test_truth(package: Package, texts: list[str]) -> None:
-    """Every pattern is true, stated-false or unstated of the same subjects."""
+def agree(package: Package, texts: list[str]) -> None:
     facts, obvious = build_facts(package), Obvious(package)
     for text in texts:
         pattern = parse(text, facts, safety_rule=True)
@@ -43,8 +40,22 @@ def test_truth(package: Package, texts: list[str]) -> None:
             assert found == obvious.truth(pattern, subject), (str(pattern), subject)
 
 
+@given(packages(), st.lists(atoms(), min_size=40, max_size=40))
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.large_base_example, HealthCheck.data_too_large])
+def test_truth_of_atoms(package: Package, texts: list[str]) -> None:
+    """Every atom is true, stated-false or unstated of the same subjects."""
+    agree(package, texts)
+
+
+@given(packages(), st.lists(patterns(), min_size=5, max_size=5))
+@settings(max_examples=50, deadline=None)
+def test_truth_of_patterns(package: Package, texts: list[str]) -> None:
+    """And, or, not and states-not put atoms together in the same way."""
+    agree(package, texts)
+
+
 @given(packages(), patterns())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_supports(package: Package, text: str) -> None:
     """A positive atom is supported by facts exactly where it is true, and each of them is an effective fact."""
     facts = build_facts(package)
@@ -57,7 +68,7 @@ def test_supports(package: Package, text: str) -> None:
 
 
 @given(packages(), patterns())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_no_subject_is_both(package: Package, text: str) -> None:
     """Nothing is both true and stated-false."""
     facts = build_facts(package)
