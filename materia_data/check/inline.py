@@ -12,6 +12,8 @@ from materia_data.read.package import Package
 from materia_data.read.schema import TableSchema, table_schemas
 from materia_data.read.table import Table, empty_table
 
+Rows = dict[str, dict[tuple[str, ...], dict[str, str]]]
+"""By table and key the row."""
 Statement = tuple[Atom, bool]
 """An atom with one value, and whether it is stated (true) or stated not to be."""
 
@@ -26,14 +28,14 @@ def inline_facts(subjects: Sequence[tuple[str, Sequence[Statement]]], package: P
     subjects: for each its kind (herbs, forms, formulas) and what it states. Their numbers in the result follow
     `inline_ids`.
     """
-    rows: dict[str, list[dict[str, str]]] = {}
+    rows: Rows = {}
     if any(kind == "forms" for kind, _ in subjects):
         _put(rows, "herbs", {"id": _HERB, "status": "current"})
     for place, (kind, statements) in enumerate(subjects):
         _state(rows, kind, inline_id(kind, place), statements)
     tables = {name: _kept(package, schema) for name, schema in table_schemas().items()}
     for name, entries in rows.items():
-        tables[name] = _table(table_schemas()[name], entries)
+        tables[name] = _table(table_schemas()[name], list(entries.values()))
     return build_facts(replace(package, tables=tables, rules={}, problems=[], _kinds=None))
 
 
@@ -105,7 +107,7 @@ def _some(branches: Iterable[tuple[list[Statement], ...]]) -> Iterable[tuple[lis
         yield branch
 
 
-def _state(rows: dict[str, list[dict[str, str]]], kind: str, subject: str, statements: Sequence[Statement]) -> None:
+def _state(rows: Rows, kind: str, subject: str, statements: Sequence[Statement]) -> None:
     home = {"id": subject, "status": "current"} if kind == "herbs" else {"id": subject}
     if kind == "forms":
         home |= {"herb": _HERB, "inherits": "all"}
@@ -148,16 +150,12 @@ def _add(row: dict[str, str], schema: TableSchema, column: str, value: str) -> N
     row[column] = f"{row[column]};{value}" if schema.by_name[column].is_list and row.get(column) else value
 
 
-def _put(rows: dict[str, list[dict[str, str]]], table: str, entry: dict[str, str]) -> None:
+def _put(rows: Rows, table: str, entry: dict[str, str]) -> None:
     """Add the row, or fill the empty cells of one with the same key."""
-    key = table_schemas()[table].key
-    for row in rows.setdefault(table, []):
-        if row is entry:
-            return
-        if all(row.get(column, "") == entry.get(column, "") for column in key):
-            row |= entry
-            return
-    rows[table].append(entry)
+    key = tuple(entry.get(column, "") for column in table_schemas()[table].key)
+    there = rows.setdefault(table, {}).setdefault(key, entry)
+    if there is not entry:
+        there |= entry
 
 
 def _table(schema: TableSchema, entries: Sequence[dict[str, str]]) -> Table:

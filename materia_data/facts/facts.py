@@ -11,6 +11,8 @@ from materia_data.facts.predicates import Predicate
 from materia_data.facts.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
+    from materia_data.facts.match import Truth
+    from materia_data.facts.pattern import Atom
     from materia_data.read.package import Package
 
 Numbered = dict[int, list[int]]
@@ -22,7 +24,8 @@ class Facts:
 
     subjects: herbs, forms, formulas in table order; number: a subject's place among them; predicates, vocabularies: by
     name; entries, effective_entries, own_entries (by predicate, then subject number) and closed (subjects whose lack is
-    a stated no) are the packed form that matching reads; herbs: a form's herb by subject number.
+    a stated no) are the packed form that matching reads; herbs: a form's herb by subject number; truths: what matching
+    has found of an atom.
     """
 
     package: "Package"
@@ -37,7 +40,9 @@ class Facts:
     effective_entries: dict[str, Numbered]
     closed: dict[str, set[int]]
     looser_entries: list[tuple[int, int]]
+    truths: "dict[Atom, Truth]" = field(default_factory=dict, repr=False)
     _by_kind: dict[str, dict[int, list[int]]] = field(default_factory=dict, repr=False)
+    _kinds_by_value: dict[str, dict[str, list[int]]] = field(default_factory=dict, repr=False)
 
     def kind(self, subject: str) -> str:
         """`herbs`, `forms` or `formulas`. KeyError: no such subject."""
@@ -81,6 +86,15 @@ class Facts:
                     found.setdefault(kind_number(entry), []).append(number)
             self._by_kind[predicate] = found
         return self._by_kind[predicate]
+
+    def kinds_by_value(self, predicate: str) -> dict[str, list[int]]:
+        """The kinds (their numbers) that some subject has of the predicate, by value. Made once, then kept."""
+        if predicate not in self._kinds_by_value:
+            found: dict[str, list[int]] = {}
+            for number in self.by_kind(predicate):
+                found.setdefault(self.entries.kinds[number].value, []).append(number)
+            self._kinds_by_value[predicate] = found
+        return self._kinds_by_value[predicate]
 
     def fact(self, subject: str, entry: int) -> Fact:
         """The entry as a fact of the subject."""

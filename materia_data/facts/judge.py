@@ -46,6 +46,15 @@ def judge(atom: Atom, facts: "Facts") -> Callable[[Kind], Says]:
     return _Judge(atom, predicate, terms, facts).says
 
 
+def values_that_matter(atom: Atom, facts: "Facts") -> frozenset[str] | None:
+    """The values of which a fact may say something to the atom; None where any may."""
+    predicate = facts.predicates[atom.predicate]
+    if atom.test != ":" or predicate.compare or predicate.values.kind == "number":
+        return None
+    terms = facts.vocabularies[predicate.values.name]
+    return terms.down(atom.values[0]) | terms.up(atom.values[0])
+
+
 class _Judge:
     def __init__(self, atom: Atom, predicate: Predicate, terms: Vocabulary | None, facts: "Facts") -> None:
         self._atom, self._predicate, self._terms = atom, predicate, terms

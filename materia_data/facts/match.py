@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from materia_data.facts.entries import Kind
 from materia_data.facts.fact import Fact
-from materia_data.facts.judge import Says, judge
+from materia_data.facts.judge import Says, judge, values_that_matter
 from materia_data.facts.pattern import And, Atom, Not, Or, Pattern, StatesNot
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ class Truth:
 
 
 def match(pattern: Pattern, facts: "Facts") -> Truth:
-    """Judge the pattern of every subject: herbs, forms and formulas."""
+    """Judge the pattern of every subject: herbs, forms and formulas. The sets are shared: not to be changed in place."""
     match pattern:
         case And(parts):
             truths = [match(part, facts) for part in parts]
@@ -44,7 +44,9 @@ def match(pattern: Pattern, facts: "Facts") -> Truth:
             truth = match(part, facts)
             return Truth(truth.false, truth.true)
         case Atom():
-            return _atom(pattern, facts)
+            if pattern not in facts.truths:
+                facts.truths[pattern] = _atom(pattern, facts)
+            return facts.truths[pattern]
     raise TypeError(f"{pattern!r} is no pattern")
 
 
@@ -68,7 +70,7 @@ def _whole(atom: Atom, values: set[str], number: int, facts: "Facts") -> bool:
 def _atom(atom: Atom, facts: "Facts") -> Truth:
     """Sort the kinds of the predicate by what they say, and unite their subjects."""
     by_kind = facts.by_kind(atom.predicate)
-    said = _sorted(judge(atom, facts), by_kind, facts)
+    said = _sorted(judge(atom, facts), _candidates(atom, facts), facts)
 
     def having(what: Says) -> set[int]:
         return _united(by_kind[number] for number, says in said if what in says)
@@ -88,6 +90,15 @@ def _atom(atom: Atom, facts: "Facts") -> Truth:
     true -= having(Says.SPOILS)
     false = having(Says.DENIES) | (closed - having(Says.LEAVES_OPEN))
     return Truth(true, false - true)
+
+
+def _candidates(atom: Atom, facts: "Facts") -> Iterable[int]:
+    """The kinds that may say something to the atom."""
+    values = values_that_matter(atom, facts)
+    if values is None:
+        return facts.by_kind(atom.predicate)
+    by_value = facts.kinds_by_value(atom.predicate)
+    return [number for value in values for number in by_value.get(value, ())]
 
 
 def _sorted(says: Callable[[Kind], Says], by_kind: Iterable[int], facts: "Facts") -> list[tuple[int, Says]]:
