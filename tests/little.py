@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from materia_data.read.descriptor import descriptor_text
+from materia_data.read.package import Package
 from materia_data.read.schema import TableSchema, table_schemas
+from materia_data.read.table import Table
 
 Row = dict[str, str]
 
@@ -18,14 +20,8 @@ def little(folder: Path, *, rules: Mapping[str, str] | None = None, **tables: Se
     Each keyword names a table and gives rows for it. A row whose key stands already changes the cells it gives; any other row is new,
     and what it leaves out takes a valid value (required columns) or stays empty. `rules` gives rule files by name (`softening.toml`).
     """
-    schemas = table_schemas()
-    unknown = sorted(set(tables) - set(schemas))
-    if unknown:
-        raise KeyError(f"no such table: {', '.join(unknown)}")
-    for schema in schemas.values():
-        rows = _base(schema)
-        for given in tables.get(schema.name, ()):
-            _put(schema, rows, {column: str(value) for column, value in given.items()})
+    for name, rows in _rows(tables).items():
+        schema = table_schemas()[name]
         write_table(folder / schema.path, schema, rows)
     for name, text in (rules or {}).items():
         path = folder / "rules" / name
@@ -33,6 +29,30 @@ def little(folder: Path, *, rules: Mapping[str, str] | None = None, **tables: Se
         path.write_text(text, encoding="utf-8", newline="\n")
     (folder / "datapackage.json").write_text(descriptor_text(folder), encoding="utf-8", newline="\n")
     return folder
+
+
+def little_package(*, rules: Mapping[str, str] | None = None, **tables: Sequence[Mapping[str, object]]) -> Package:
+    """The same package as read from such a folder, without writing one."""
+    made = {}
+    for name, rows in _rows(tables).items():
+        schema = table_schemas()[name]
+        rows.sort(key=lambda row: _sort_key(schema, row))
+        columns = {field.name: [row.get(field.name, "") for row in rows] for field in schema.fields}
+        made[name] = Table(schema, columns, range(2, len(rows) + 2))
+    return Package(Path(), made, dict(rules or {}), "0.0.0", [])
+
+
+def _rows(tables: Mapping[str, Sequence[Mapping[str, object]]]) -> dict[str, list[Row]]:
+    schemas = table_schemas()
+    unknown = sorted(set(tables) - set(schemas))
+    if unknown:
+        raise KeyError(f"no such table: {', '.join(unknown)}")
+    made = {}
+    for schema in schemas.values():
+        made[schema.name] = _base(schema)
+        for given in tables.get(schema.name, ()):
+            _put(schema, made[schema.name], {column: str(value) for column, value in given.items()})
+    return made
 
 
 def write_table(path: Path, schema: TableSchema, rows: Sequence[Row]) -> None:

@@ -20,7 +20,9 @@ ROOT = Path(__file__).resolve().parent.parent
 ROOM = ROOT / "materia_data" / "check" / "readings"
 UNIHAN = Path("/usr/share/unicode")
 FILES = ("Readings", "Variants", "OtherMappings")
-FIELDS = frozenset({"kTGHZ2013", "kXHC1983", "kMandarin", "kTGH", "kBigFive", "kSimplifiedVariant", "kTraditionalVariant"})
+FIELDS = frozenset(
+    {"kTGHZ2013", "kXHC1983", "kMandarin", "kTGH", "kBigFive", "kSimplifiedVariant", "kTraditionalVariant"}
+)
 TONED = frozenset("āáǎàēéěèīíǐìōóǒòūúǔùǖǘǚǜḿńňǹ̀̌")
 
 
@@ -35,7 +37,10 @@ def main(arguments: list[str]) -> int:
         return 0
     if place.read_text(encoding="utf-8") == made:
         return 0
-    print(f"{place.relative_to(ROOT)} is not what the dictionaries give. Run `python tools/readings.py write`.", file=sys.stderr)
+    print(
+        f"{place.relative_to(ROOT)} is not what the dictionaries give. Run `python tools/readings.py write`.",
+        file=sys.stderr,
+    )
     old, new = set(place.read_text(encoding="utf-8").splitlines()), set(made.splitlines())
     for line in sorted(old ^ new)[:20]:
         print(("- " if line in old else "+ ") + line, file=sys.stderr)
@@ -57,7 +62,12 @@ def table() -> str:
 def chosen() -> set[str]:
     """The characters that the table has."""
     common = set(_gb2312()) | set(_big5_commoner())
-    common |= {other for character in common for other in (_to_traditional(character), _to_simplified(character)) if len(other) == 1}
+    common |= {
+        other
+        for character in common
+        for other in (_to_traditional(character), _to_simplified(character))
+        if len(other) == 1
+    }
     return common | set(_in_data())
 
 
@@ -84,7 +94,9 @@ def readings_of(character: str) -> list[str]:
     found = _dictionary(character, "kTGHZ2013")
     if not found:
         stand_ins = sorted(_variants(character, "kSimplifiedVariant") | {_to_simplified(character)})
-        found = [reading for other in stand_ins for reading in _dictionary(other, "kTGHZ2013")] + _dictionary(character, "kXHC1983")
+        found = [reading for other in stand_ins for reading in _dictionary(other, "kTGHZ2013")] + _dictionary(
+            character, "kXHC1983"
+        )
     found = found or unihan().get(character, {}).get("kMandarin", "").split()
     found = found or [reading for reading in pypinyin.pinyin(character, heteronym=True)[0] if reading != character]
     found = list(dict.fromkeys(found))

@@ -67,7 +67,9 @@ def negative_under_positive(facts: Facts) -> Iterator[Problem]:
             for negative in negatives.get((row.subject, action), ()):
                 if _covers(facts, negative, row, "site", "sites") and _covers(facts, negative, row, "cause", "causes"):
                     message = f"It does {_said(row)}, and line {negative.line} says that it does not {_said(negative)}."
-                    yield row.problem("action", message, tip="Settle which of the two rows is right and delete the other.")
+                    yield row.problem(
+                        "action", message, tip="Settle which of the two rows is right and delete the other."
+                    )
 
 
 @check(
@@ -81,7 +83,11 @@ def negative_under_positive(facts: Facts) -> Iterator[Problem]:
         {"herb_actions": [{"subject": "demo-kelp", "action": "clear-heat", "cause": "heat", "polarity": "does"}]},
     ],
     fails=[
-        {"herb_actions": [{"subject": "demo-leaf", "action": "stop-bleeding", "cause": "blood-heat", "polarity": "does"}]},
+        {
+            "herb_actions": [
+                {"subject": "demo-leaf", "action": "stop-bleeding", "cause": "blood-heat", "polarity": "does"}
+            ]
+        },
         {"herb_actions": [{"subject": "demo-leaf", "action": "stop-bleeding", "cause": "cold", "polarity": "does"}]},
         {"herb_actions": [{"subject": "demo-leaf", "action": "clear-heat", "cause": "blood-heat", "polarity": "does"}]},
     ],
@@ -101,8 +107,10 @@ def narrow_action_exists(facts: Facts) -> Iterator[Problem]:
             continue
         for action in above:
             others = above - actions.up(action)
-            same = all(actions.cell(other, "implied_cause") in ("", cause) or other in _above(facts, others, cause, id)
-                       for other in others)
+            same = all(
+                actions.cell(other, "implied_cause") in ("", cause) or other in _above(facts, others, cause, id)
+                for other in others
+            )
             if same and actions.cell(action, "implied_cause") != cause:
                 narrow.setdefault((action, cause), []).append(id)
     for row in rows(facts.package.tables["herb_actions"]):
@@ -174,7 +182,9 @@ def member_against_its_tendency(facts: Facts) -> Iterator[Problem]:
     defining = {
         id: action
         for table in ("categories", "groups")
-        for id, action in zip(*(facts.package.tables[table].columns[cell] for cell in ("id", "defining_action")), strict=True)
+        for id, action in zip(
+            *(facts.package.tables[table].columns[cell] for cell in ("id", "defining_action")), strict=True
+        )
         if action
     }
     for row in rows(facts.package.tables["herbs"]):
@@ -184,7 +194,9 @@ def member_against_its_tendency(facts: Facts) -> Iterator[Problem]:
         has = values(facts, row.id, "action") | values(facts, facts.default_form(row.id), "action")
         if not any(has & actions.down(action) for action in asked):
             named = " and no ".join(asked)
-            message = f"It states no {named}, which defines the category or group it is taught in, and nothing narrower."
+            message = (
+                f"It states no {named}, which defines the category or group it is taught in, and nothing narrower."
+            )
             yield row.problem("category", message, tip="Add the action to herb_actions, or correct the category.")
 
 

@@ -78,29 +78,59 @@ def none_stated_without_reading(cautions: Iterable[Row]) -> Iterator[Problem]:
     passes=[
         {
             "citations": [
-                {"about_table": "herbs", "record": "demo-root", "column": "toxicity", "source": "demo-book", "stated": "slight"}
+                {
+                    "about_table": "herbs",
+                    "record": "demo-root",
+                    "column": "toxicity",
+                    "source": "demo-book",
+                    "stated": "slight",
+                }
             ]
         },
         {
             "citations": [
-                {"about_table": "herbs", "record": "demo-root", "column": "toxicity", "source": "demo-classic", "stated": "very-toxic"}
+                {
+                    "about_table": "herbs",
+                    "record": "demo-root",
+                    "column": "toxicity",
+                    "source": "demo-classic",
+                    "stated": "very-toxic",
+                }
             ]
         },
     ],
     fails=[
         {
             "citations": [
-                {"about_table": "herbs", "record": "demo-root", "column": "toxicity", "source": "demo-book", "stated": "very-toxic"}
+                {
+                    "about_table": "herbs",
+                    "record": "demo-root",
+                    "column": "toxicity",
+                    "source": "demo-book",
+                    "stated": "very-toxic",
+                }
             ]
         },
         {
             "citations": [
-                {"about_table": "cautions", "record": "demo-leaf|pregnancy|", "column": "state", "source": "demo-law", "stated": "avoid"}
+                {
+                    "about_table": "cautions",
+                    "record": "demo-leaf|pregnancy|",
+                    "column": "state",
+                    "source": "demo-law",
+                    "stated": "avoid",
+                }
             ]
         },
         {
             "citations": [
-                {"about_table": "cautions", "record": "demo-leaf|pregnancy|", "column": "state", "source": "demo-law", "stated": "孕妇禁用"}
+                {
+                    "about_table": "cautions",
+                    "record": "demo-leaf|pregnancy|",
+                    "column": "state",
+                    "source": "demo-law",
+                    "stated": "孕妇禁用",
+                }
             ]
         },
         {
@@ -127,7 +157,11 @@ def sources_disagree_on_safety(facts: Facts) -> Iterator[Problem]:
         if citation.value or not citation.stated or kinds.get(citation.source) not in _DECIDING:
             continue
         table = package.tables.get(citation.about_table)
-        if table is None or citation.column not in table.columns or not _about_safety(citation.about_table, citation.column):
+        if (
+            table is None
+            or citation.column not in table.columns
+            or not _about_safety(citation.about_table, citation.column)
+        ):
             continue
         if citation.about_table not in by_key:
             by_key[citation.about_table] = {table.key(row): row for row in range(len(table))}
@@ -135,11 +169,21 @@ def sources_disagree_on_safety(facts: Facts) -> Iterator[Problem]:
         if row is not None and _looser(table, row, citation, ranks):
             chosen = table.columns[citation.column][row] or "nothing"
             message = f"{citation.source} states {citation.stated} (record/citations.csv:{citation.line}); {chosen} is looser."
-            yield table.problem(row, citation.column, "", message, tip=f"Write {citation.stated}, or record an exception with the reason.")
+            yield table.problem(
+                row,
+                citation.column,
+                "",
+                message,
+                tip=f"Write {citation.stated}, or record an exception with the reason.",
+            )
 
 
 def _about_safety(table: str, column: str) -> bool:
-    return (table, column) in _HIGHER_IS_LOOSER | _LOWER_IS_LOOSER or column in ("toxicity", "status") or (table, column) == ("cautions", "state")
+    return (
+        (table, column) in _HIGHER_IS_LOOSER | _LOWER_IS_LOOSER
+        or column in ("toxicity", "status")
+        or (table, column) == ("cautions", "state")
+    )
 
 
 def _looser(table: Table, row: int, citation: Row, ranks: Mapping[str, float]) -> bool:

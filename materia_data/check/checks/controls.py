@@ -26,14 +26,20 @@ _GONE = "withdrawn-standard"
     ],
     fails=[
         {"herbs": [{"id": "demo-leaf", "status": "withdrawn"}]},
-        {"herbs": [{"id": "demo-leaf", "status": "withdrawn"}], "controls": [{"subject": "demo-leaf", "level": "banned"}]},
+        {
+            "herbs": [{"id": "demo-leaf", "status": "withdrawn"}],
+            "controls": [{"subject": "demo-leaf", "level": "banned"}],
+        },
         {
             "levels": [{"id": "withdrawn-standard"}],
             "controls": [{"subject": "demo-leaf", "level": "withdrawn-standard"}],
         },
         {
             "herbs": [{"id": "demo-leaf", "status": "withdrawn"}],
-            "controls": [{"subject": "demo-leaf", "substitute": "demo-seed"}, {"subject": "demo-seed", "substitute": "demo-leaf"}],
+            "controls": [
+                {"subject": "demo-leaf", "substitute": "demo-seed"},
+                {"subject": "demo-seed", "substitute": "demo-leaf"},
+            ],
         },
     ],
 )
@@ -45,14 +51,18 @@ def control_without_substitute(package: Package) -> Iterator[Problem]:
     gone = {herb.id for herb in rows(package.tables["herbs"]) if herb.status == "withdrawn"}
     for herb in rows(package.tables["herbs"]):
         if herb.status == "withdrawn" and herb.id not in controlled:
-            tip = "Add a row to herbs/controls.csv: which instrument withdrew it, since when, and the lawful substitute."
+            tip = (
+                "Add a row to herbs/controls.csv: which instrument withdrew it, since when, and the lawful substitute."
+            )
             yield herb.problem("status", "It is withdrawn, and no control says by what.", tip=tip)
         elif herb.status == "withdrawn" and herb.id not in replaced:
             tip = "Name the lawful substitute in one of its rows of herbs/controls.csv."
             yield herb.problem("status", "It is withdrawn, and no control names a substitute.", tip=tip)
     for control in controls:
         if control.level == _GONE and control.subject not in replaced and control.subject not in gone:
-            yield control.problem("substitute", "A standard withdrew it, and no substitute is named.", tip="Name the lawful substitute.")
+            yield control.problem(
+                "substitute", "A standard withdrew it, and no substitute is named.", tip="Name the lawful substitute."
+            )
         if control.substitute and control.substitute.partition(".")[0] in gone:
             message = f"The substitute {control.substitute} is withdrawn itself."
             yield control.problem("substitute", message, tip="Name one that is in use.")

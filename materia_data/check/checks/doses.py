@@ -111,7 +111,11 @@ def dose_ten_fold_off(package: Package) -> Iterator[Problem]:
                     told.add(dose.key)
                     what = whose if among is own else f"the category {name}"
                     message = f"{dose.min or dose.max:g} to {dose.max or dose.min:g} {dose.unit} lies far {word} {low:g} to {high:g} g, usual for {what}."
-                    yield dose.problem("max", message, tip="Look the dose up again, decimal point and unit; if it is right, record an exception.")
+                    yield dose.problem(
+                        "max",
+                        message,
+                        tip="Look the dose up again, decimal point and unit; if it is right, record an exception.",
+                    )
 
 
 @check(

@@ -120,7 +120,9 @@ def prepared_form_without_method(forms: Iterable[Row]) -> Iterator[Problem]:
         {"forms": [{"id": "demo-leaf.mi", "herb": "demo-leaf", "kind": "prepared", "changes": "Milder."}]},
         {
             "forms": [{"id": "demo-leaf.mi", "herb": "demo-leaf", "kind": "prepared"}],
-            "herb_actions": [{"subject": "demo-leaf.mi", "action": "relieve-pain", "polarity": "does", "change": "gains"}],
+            "herb_actions": [
+                {"subject": "demo-leaf.mi", "action": "relieve-pain", "polarity": "does", "change": "gains"}
+            ],
         },
     ],
     fails=[{"forms": [{"id": "demo-leaf.mi", "herb": "demo-leaf", "kind": "prepared", "changes": ""}]}],
@@ -141,7 +143,15 @@ def form_without_change_told(package: Package) -> Iterator[Problem]:
     why="A form's looser safety value holds only if it was read in a standard, law or textbook, with a reason.",
     passes=[
         {
-            "forms": [{"id": "demo-root.zhi", "toxicity": "slight", "basis": "collated", "source": "demo-standard", "locator": "p. 1"}],
+            "forms": [
+                {
+                    "id": "demo-root.zhi",
+                    "toxicity": "slight",
+                    "basis": "collated",
+                    "source": "demo-standard",
+                    "locator": "p. 1",
+                }
+            ],
         },
         {"forms": [{"id": "demo-root.zhi", "toxicity": "very-toxic"}]},
     ],

@@ -81,7 +81,12 @@ def item_above_largest_dose(facts: Facts) -> Iterator[Problem]:
     ceilings: dict[tuple[str, str], float | None] = {}
     for item in rows(facts.package.tables["formula_items"]):
         formula = formulas.get(item.formula)
-        if item.amount_g is None or formula is None or formula.amounts_are != "daily" or item.subject not in facts.number:
+        if (
+            item.amount_g is None
+            or formula is None
+            or formula.amounts_are != "daily"
+            or item.subject not in facts.number
+        ):
             continue
         route = _ROUTES.get(formula.dosage_form)
         if route is None:
@@ -91,7 +96,9 @@ def item_above_largest_dose(facts: Facts) -> Iterator[Problem]:
             ceilings[meant, route] = _ceiling(facts, meant, route)
         ceiling = ceilings[meant, route]
         if ceiling is not None and item.amount_g > ceiling:
-            message = f"{item.amount_g:g} g of {item.subject} a day is above the largest dose of {meant}, {ceiling:g} g."
+            message = (
+                f"{item.amount_g:g} g of {item.subject} a day is above the largest dose of {meant}, {ceiling:g} g."
+            )
             tip = f"Correct the amount, or record an exception for {item.formula} that says why so much is given."
             yield item.problem("amount_g", message, tip=tip)
 
@@ -161,7 +168,9 @@ def pills_only_item_in_decoction(facts: Facts) -> Iterator[Problem]:
 )
 def withdrawn_item_without_substitute(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each item of a withdrawn medicinal for which no control names a substitute."""
-    replaced = {herb_of(facts, control.subject) for control in rows(facts.package.tables["controls"]) if control.substitute}
+    replaced = {
+        herb_of(facts, control.subject) for control in rows(facts.package.tables["controls"]) if control.substitute
+    }
     for item in rows(facts.package.tables["formula_items"]):
         if withdrawn(facts, item.subject) and herb_of(facts, item.subject) not in replaced:
             tip = f"Name the lawful substitute of {herb_of(facts, item.subject)} in herbs/controls.csv."
@@ -230,7 +239,9 @@ def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
                     one, other = clash
                     lists = f"relations/antagonisms.csv:{pair.line}"
                     message = f"{one.subject} and {other.subject} (items {one.position:g} and {other.position:g}) are opposed: {pair.state}, {lists}."
-                    tip = f"Take one out, or record an exception for {one.formula} with the value {value} and the reason."
+                    tip = (
+                        f"Take one out, or record an exception for {one.formula} with the value {value} and the reason."
+                    )
                     yield other.problem("subject", message, tip=tip, value=value)
 
 
@@ -253,10 +264,14 @@ def alternative_to_nothing(package: Package) -> Iterator[Problem]:
         if item.alternative_to is None:
             continue
         if item.alternative_to == item.position:
-            yield item.problem("alternative_to", "The item is an alternative to itself.", tip="Write the position of the other item.")
+            yield item.problem(
+                "alternative_to", "The item is an alternative to itself.", tip="Write the position of the other item."
+            )
         elif (item.formula, item.alternative_to) not in places:
             message = f"{item.formula} has no item {item.alternative_to:g}."
-            yield item.problem("alternative_to", message, tip="Write the position of the item that this one may stand for.")
+            yield item.problem(
+                "alternative_to", message, tip="Write the position of the item that this one may stand for."
+            )
 
 
 @check(
@@ -287,11 +302,15 @@ def amounts_against_kind(package: Package) -> Iterator[Problem]:
             yield item.problem("amount_g", f"{item.formula} gives a ratio, and this item grams.", tip=tip)
         if kind in ("daily", "batch") and item.amount_parts is not None:
             tip = f"Give the amount in grams, or correct amounts_are of {item.formula}."
-            yield item.problem("amount_parts", f"{item.formula} gives {kind} amounts, and this item parts of a ratio.", tip=tip)
+            yield item.problem(
+                "amount_parts", f"{item.formula} gives {kind} amounts, and this item parts of a ratio.", tip=tip
+            )
     for formula in rows(package.tables["formulas"]):
         if formula.batch_days is not None and formula.amounts_are != "batch":
             tip = "Empty batch_days, or write batch under amounts_are."
-            yield formula.problem("batch_days", f"The amounts are {formula.amounts_are}, and a batch is said to last.", tip=tip)
+            yield formula.problem(
+                "batch_days", f"The amounts are {formula.amounts_are}, and a batch is said to last.", tip=tip
+            )
 
 
 def _ceiling(facts: Facts, subject: str, route: str) -> float | None:
@@ -326,7 +345,12 @@ def _clash(some: list[Row], others: list[Row]) -> tuple[Row, Row] | None:
     """The first two items, one of each, that are not alternatives to each other."""
     for one in some:
         for other in others:
-            if one.position is not None and other.position is not None and one.key != other.key and not _alternatives(one, other):
+            if (
+                one.position is not None
+                and other.position is not None
+                and one.key != other.key
+                and not _alternatives(one, other)
+            ):
                 return (one, other) if one.position < other.position else (other, one)
     return None
 

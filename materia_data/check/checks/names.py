@@ -61,14 +61,22 @@ def latin_form(herbs: Iterable[Row]) -> Iterator[Problem]:
         words = latin.split(" ")
         right = " ".join(latin.upper().split())
         if latin != right or not latin.replace(" ", "").replace("-", "").isalpha() or not latin.isascii():
-            yield herb.problem("latin", f"{latin} is not in plain capitals with single blanks.", tip=f"Write {right}.")
+            yield herb.problem(
+                "latin", f"{right} is not written in plain capitals with single blanks.", tip=f"Write {right}."
+            )
         elif words[0] in _PARTS and len(words) > 1:
             turned = " ".join([*words[1:], words[0]])
-            yield herb.problem("latin", f"{latin} begins with the part.", tip=f"Write {turned}: the plant, then the part.")
+            yield herb.problem(
+                "latin", f"{latin} begins with the part.", tip=f"Write {turned}: the plant, then the part."
+            )
         elif strange := _nearly_part(words):
-            yield herb.problem("latin", f"{strange[0]} is no part of a plant or animal.", tip=f"Did you mean {strange[1]}?")
+            yield herb.problem(
+                "latin", f"{strange[0]} is no part of a plant or animal.", tip=f"Did you mean {strange[1]}?"
+            )
         elif _part_follows(words) and words[0].endswith(_NOMINATIVE) and words[0] not in _UNDECLINED:
-            yield herb.problem("latin", f"{words[0]} is not in the genitive.", tip="Write the genitive: -AE, -I or -IS.")
+            yield herb.problem(
+                "latin", f"{words[0]} is not in the genitive.", tip="Write the genitive: -AE, -I or -IS."
+            )
 
 
 @check(
@@ -79,7 +87,10 @@ def latin_form(herbs: Iterable[Row]) -> Iterator[Problem]:
     safety=True,
     passes=[
         {"names": [_n | {"subject": subject} for subject in ("demo-leaf", "demo-root")]}
-        for _n in ({"name": "示例物", "lang": "zh-Hans", "kind": "generic"}, {"name": "the pair", "lang": "en", "kind": "joint"})
+        for _n in (
+            {"name": "示例物", "lang": "zh-Hans", "kind": "generic"},
+            {"name": "the pair", "lang": "en", "kind": "joint"},
+        )
     ]
     + [{"names": [{"subject": "demo-root.zhi", "name": "示例根块", "lang": "zh-Hans", "kind": "old"}]}],
     fails=[
@@ -164,7 +175,9 @@ def standard_name_repeated(package: Package) -> Iterator[Problem]:
     for row in rows(package.tables["names"]):
         found = standard.get((row.subject, row.lang, row.name.casefold()))
         if found:
-            yield row.problem("name", f"{row.subject} has {row.name} as its standard name in {found}.", tip="Delete this row.")
+            yield row.problem(
+                "name", f"{row.subject} has {row.name} as its standard name in {found}.", tip="Delete this row."
+            )
 
 
 def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
@@ -176,7 +189,9 @@ def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
             for id, text in zip(columns["id"], columns.get(column, ()), strict=False):
                 if text:
                     meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, id), id)
-    for subject, text in zip(*(facts.package.tables["names"].columns[column] for column in ("subject", "name")), strict=True):
+    for subject, text in zip(
+        *(facts.package.tables["names"].columns[column] for column in ("subject", "name")), strict=True
+    ):
         meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, subject), subject)
     for row in rows(facts.package.tables["names"]):
         by_herb = meant[row.name.casefold()]

@@ -208,7 +208,9 @@ def character_without_reading(package: Package) -> Iterator[Problem]:
                 for sign in name:
                     if sign not in known and not sign.isascii() and sign not in told:
                         told.add(sign)
-                        message = f"The table of readings has no {sign}, so neither its reading nor its script is judged."
+                        message = (
+                            f"The table of readings has no {sign}, so neither its reading nor its script is judged."
+                        )
                         yield table.problem(row, column, "", message, tip="Look both up by hand.", value=sign)
 
 

@@ -19,6 +19,27 @@ _MIXED = [
     {"id": f"demo-{letter}", "name_hans": sign, "name_hant": sign, "name_en": "demo"}
     for letter, sign in zip("abcdefghijkl", "示例根子叶花果藻草皮木石", strict=True)
 ]
+_ALL_USED = {
+    "herbs": [{"id": "demo-seed", "parts": "seed;rhizome", "traits": "food;oily;irritant;mineral"}],
+    "forms": [{"id": f"demo-leaf.{m}", "herb": "demo-leaf", "method": m} for m in ("ginger-frying", "honey-frying")],
+    "herb_actions": [
+        {"subject": "demo-kelp", "action": "cool-blood-stop-bleeding", "site": "head", "cause": "phlegm"},
+        {"subject": "demo-kelp", "action": "warm-channels-stop-bleeding", "site": "spleen", "cause": "wind-cold"},
+        {"subject": "demo-kelp", "action": "free-stool", "site": "stomach"},
+    ],
+    "doses": [
+        {"subject": "demo-seed", "route": "powder", "population": "child"},
+        {"subject": "demo-seed", "route": "external", "purpose": "emergency"},
+    ],
+    "cautions": [
+        {"subject": "demo-seed", "topic": "lactation", "evidence": "pharmacopoeia"},
+        {"subject": "demo-seed", "topic": "drug", "target": "warfarin"},
+    ],
+    "handling": [{"subject": "demo-seed", "handling": h} for h in ("ordinary", "pills-powder-only", "wrap")],
+    "controls": [{"subject": "demo-leaf", "level": "banned"}],
+    "contrast_points": [{"contrast": "demo-contrast", "subject": "demo-seed", "axis": "action"}],
+    "formulas": [{"id": "demo-wan", "dosage_form": "pill"}],
+}
 
 
 @check(
@@ -41,7 +62,9 @@ def unused_source(package: Package) -> Iterator[Problem]:
     used = _named(package, "sources") | _words_of_rules(package)
     for source in rows(package.tables["sources"]):
         if source.id not in used:
-            yield source.problem("id", "No cell and no rule names this source.", tip="Delete it, or cite it where it was read.")
+            yield source.problem(
+                "id", "No cell and no rule names this source.", tip="Delete it, or cite it where it was read."
+            )
 
 
 @check(
@@ -49,7 +72,7 @@ def unused_source(package: Package) -> Iterator[Problem]:
     scope="package",
     severity="note",
     why="A term that nothing uses may be a second word for one in use.",
-    passes=[{"axes": [{"id": "action"}]}],
+    passes=[_ALL_USED],
     fails=[{"parts": [{"id": "bark", "name_hans": "皮", "name_hant": "皮", "pinyin": "pí"}]}],
 )
 def unused_term(package: Package) -> Iterator[Problem]:
@@ -64,7 +87,17 @@ def unused_term(package: Package) -> Iterator[Problem]:
         if unused:
             more = f" and {len(unused) - 8} more" if len(unused) > 8 else ""
             message = f"{len(unused)} of {len(table)} terms are used nowhere: {', '.join(unused[:8])}{more}."
-            yield Problem(table.file, 0, "id", "", "", "", "", message, "Delete a term that another one already says; keep one that is waited for.")
+            yield Problem(
+                table.file,
+                0,
+                "id",
+                "",
+                "",
+                "",
+                "",
+                message,
+                "Delete a term that another one already says; keep one that is waited for.",
+            )
 
 
 @check(
@@ -91,7 +124,9 @@ def superseded_source(package: Package) -> Iterator[Problem]:
     for source in rows(package.tables["sources"]):
         if source.superseded_by and cited[source.id]:
             message = f"{source.superseded_by} supersedes it, and {cited[source.id]} cells still cite it."
-            yield source.problem("superseded_by", message, tip=f"Compare them with {source.superseded_by}, what concerns safety first.")
+            yield source.problem(
+                "superseded_by", message, tip=f"Compare them with {source.superseded_by}, what concerns safety first."
+            )
 
 
 @check(
@@ -100,10 +135,30 @@ def superseded_source(package: Package) -> Iterator[Problem]:
     severity="note",
     why="Where sources differ the reader must be told, and what the cell lacks is not denied.",
     passes=[
-        {"citations": [{"about_table": "herbs", "record": "demo-leaf", "column": "nature", "source": "demo-book", "stated": "cool"}]}
+        {
+            "citations": [
+                {
+                    "about_table": "herbs",
+                    "record": "demo-leaf",
+                    "column": "nature",
+                    "source": "demo-book",
+                    "stated": "cool",
+                }
+            ]
+        }
     ],
     fails=[
-        {"citations": [{"about_table": "herbs", "record": "demo-leaf", "column": "nature", "source": "demo-book", "stated": "cold"}]}
+        {
+            "citations": [
+                {
+                    "about_table": "herbs",
+                    "record": "demo-leaf",
+                    "column": "nature",
+                    "source": "demo-book",
+                    "stated": "cold",
+                }
+            ]
+        }
     ],
 )
 def disputed_cell(facts: Facts) -> Iterator[Problem]:
@@ -114,7 +169,9 @@ def disputed_cell(facts: Facts) -> Iterator[Problem]:
             for row, citation in facts.cited.disputed(name, column).items():
                 source, stated = (citations.columns[cell][citation] for cell in ("source", "stated"))
                 message = f"{source} states {stated} (record/citations.csv:{citations.lines[citation]})."
-                yield table.problem(row, column, "", message, tip="Nothing to do if the reason for the choice stands in the citation.")
+                yield table.problem(
+                    row, column, "", message, tip="Nothing to do if the reason for the choice stands in the citation."
+                )
 
 
 @check(
@@ -128,10 +185,19 @@ def disputed_cell(facts: Facts) -> Iterator[Problem]:
         {"parts": [{"id": f"{letter}-part", "name_en": f"{letter} part"} for letter in "abcdefghijkl"]},
     ],
     fails=[
-        {"targets": [{"id": row["id"], "name_hans": sign} for row, sign in zip(_MIXED, sorted("示例根子叶花果藻草皮木石"), strict=True)]},
         {
-            "doses": [{"subject": f"demo-{letter}", "max": str(most)} for most, letter in enumerate("bcdefghijklmnopq", 20)]
-            + [{"subject": f"demo-{subject}", "max": most} for subject, most in (("kelp", 90), ("leaf", 91), ("root.zhi", 92), ("seed", 93))]
+            "targets": [
+                {"id": row["id"], "name_hans": sign}
+                for row, sign in zip(_MIXED, sorted("示例根子叶花果藻草皮木石"), strict=True)
+            ]
+        },
+        {
+            "doses": [
+                {"subject": subject, "route": "decoction", "per": "day", "population": "adult", "max": str(most)}
+                for most, subject in enumerate(
+                    sorted([*(row["id"] for row in _MIXED), "demo-kelp", "demo-leaf", "demo-root.zhi", "demo-seed"]), 4
+                )
+            ]
         },
     ],
 )
@@ -153,12 +219,16 @@ def column_sorted_apart(package: Package) -> Iterator[Problem]:
             if _in_order(values, field.type) and not _follows(cells):
                 row = table.columns[field.name].index(values[0])
                 message = f"The whole column {field.name} stands in order, while the rows go by {table.schema.key[0]}: it was sorted by itself."
-                tip = "Take the column from the last version that was right; if the order is chance, record an exception."
+                tip = (
+                    "Take the column from the last version that was right; if the order is chance, record an exception."
+                )
                 yield table.problem(row, field.name, "", message, tip=tip)
 
 
 def _in_order(values: Sequence[str], kind: str) -> bool:
-    places: list[tuple[float, str]] = [(_number(value), "") if kind in ("number", "integer") else (0.0, value) for value in values]
+    places: list[tuple[float, str]] = [
+        (_number(value), "") if kind in ("number", "integer") else (0.0, value) for value in values
+    ]
     return all(one <= other for one, other in pairwise(places)) or all(one >= other for one, other in pairwise(places))
 
 
@@ -188,4 +258,3 @@ def _named(package: Package, vocabulary: str) -> set[str]:
 
 def _words_of_rules(package: Package) -> set[str]:
     return {word for text in package.rules.values() for word in _ID.findall(text)}
-

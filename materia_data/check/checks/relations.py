@@ -50,7 +50,9 @@ def pair_order(package: Package) -> Iterator[Problem]:
     for table in ("antagonisms", "confusions"):
         for pair in rows(package.tables[table]):
             if pair.a > pair.b:
-                yield pair.problem("a", f"{pair.a} stands before {pair.b}, against the order of the letters.", tip="Swap a and b.")
+                yield pair.problem(
+                    "a", f"{pair.a} stands before {pair.b}, against the order of the letters.", tip="Swap a and b."
+                )
 
 
 @check(
@@ -76,7 +78,9 @@ def antagonism_state(antagonisms: Iterable[Row]) -> Iterator[Problem]:
         least = "contraindicated" if pair.reading == "stated" else "avoid"
         if pair.list in _VERSES and pair.state not in ("contraindicated", least):
             message = f"A pair {pair.reading} in the verse of the {pair.list} has the state {pair.state or 'nothing'}."
-            yield pair.problem("state", message, tip=f"Write {least}; what a standard says more mildly goes under list pharmacopoeia.")
+            yield pair.problem(
+                "state", message, tip=f"Write {least}; what a standard says more mildly goes under list pharmacopoeia."
+            )
 
 
 @check(
@@ -90,6 +94,6 @@ def antagonism_state(antagonisms: Iterable[Row]) -> Iterator[Problem]:
 def verse_line_missing(antagonisms: Iterable[Row]) -> Iterator[Problem]:
     """Yield a problem for each pair of the two verses that does not give the line it expands."""
     for pair in antagonisms:
-        if pair.list in _VERSES and not pair.line:
+        if pair.list in _VERSES and not pair.line_:
             tip = "Write the line of verse, or correct the list."
             yield pair.problem("line", f"The pair is of the {pair.list}, and its line of verse is missing.", tip=tip)

@@ -96,7 +96,11 @@ def unit_subject_twice(package: Package) -> Iterator[Problem]:
 )
 def unit_order(package: Package) -> Iterator[Problem]:
     """Yield a problem for each unit, subject or group whose place in its course, unit or category is taken."""
-    for table, within, named in (("units", "course", "id"), ("unit_subjects", "unit", "subject"), ("groups", "category", "id")):
+    for table, within, named in (
+        ("units", "course", "id"),
+        ("unit_subjects", "unit", "subject"),
+        ("groups", "category", "id"),
+    ):
         first: dict[tuple[str, float], str] = {}
         for row in rows(package.tables[table]):
             if row.position is None:
@@ -118,7 +122,9 @@ def unit_order(package: Package) -> Iterator[Problem]:
 def species_missing(package: Package) -> Iterator[Problem]:
     """Yield one note with how many medicinals have no official taxon, a form's counting for its herb."""
     official = {row.subject.partition(".")[0] for row in rows(package.tables["species"]) if row.status == "official"}
-    missing = [herb.id for herb in rows(package.tables["herbs"]) if herb.id not in official and herb.status != "withdrawn"]
+    missing = [
+        herb.id for herb in rows(package.tables["herbs"]) if herb.id not in official and herb.status != "withdrawn"
+    ]
     yield from _one_note(package, "species", "taxon", "have no official taxon", missing)
 
 
