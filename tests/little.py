@@ -139,7 +139,7 @@ _COMMON = {
 _FILL = {
     "confusions": {"a": "demo-leaf", "b": "demo-seed", "kind": "look"},
     "antagonisms": {"a": "demo-leaf", "b": "demo-seed"},
-    "citations": {"about_table": "herbs", "column": "nature"},
+    "citations": {"about_table": "herbs", "record": "demo-leaf", "column": "nature"},
     "doses": {"route": "decoction", "per": "day", "population": "adult", "min": "3", "max": "9", "unit": "g"},
     "cautions": {"topic": "pregnancy", "state": "caution"},
     "controls": {"instrument": "demo-law"},

@@ -1,9 +1,10 @@
 """Make the table of characters that checks go by: `python tools/readings.py write|check`.
 
-Reads Unihan (Debian's `unicode-data`, /usr/share/unicode), the OpenCC dictionaries (second witness for the script) and pypinyin (readings of the
-few characters that Unihan's dictionaries leave out). Which characters: GB 2312, the commoner half of Big5, what those become in the other
-script, and every character of the data and its vocabularies. `materia_data/check/readings/mended.tsv` has the last word.
-`check` compares the committed table with the one made anew: 0 the same, 1 not.
+Reads Unihan (Debian's `unicode-data`, /usr/share/unicode), the OpenCC dictionaries (second witness for the script)
+and pypinyin (readings of the few characters that Unihan's dictionaries leave out). Which characters: GB 2312, the
+commoner half of Big5, what those become in the other script, and every character of the data and its vocabularies.
+`materia_data/check/readings/mended.tsv` has the last word. `check` compares the committed table with the one made
+anew: 0 the same, 1 not.
 """
 
 import bz2
@@ -88,8 +89,8 @@ def unihan() -> dict[str, dict[str, str]]:
 def readings_of(character: str) -> list[str]:
     """The readings, toneless ones only where there are no others.
 
-    Those of the dictionary of the standard characters (kTGHZ2013); for a character it leaves out those of the character it stands for,
-    and of kXHC1983; if neither has any, kMandarin; at last pypinyin.
+    Those of the dictionary of the standard characters (kTGHZ2013); for a character it leaves out those of the
+    character it stands for, and of kXHC1983; if neither has any, kMandarin; at last pypinyin.
     """
     found = _dictionary(character, "kTGHZ2013")
     if not found:
@@ -104,9 +105,11 @@ def readings_of(character: str) -> list[str]:
 
 
 def script_of(character: str) -> str:
-    """simplified: standard there, and both witnesses write it otherwise in the traditional script; traditional: the like; else both.
+    """simplified: standard there, and both witnesses write it otherwise in the traditional script; traditional: the
+    like; else both.
 
-    A character among the commoner half of Big5 is good traditional script even if it stands for another in the simplified (干 后 里 谷 郁).
+    A character among the commoner half of Big5 is good traditional script even if it stands for another in the
+    simplified (干 后 里 谷 郁).
     """
     fields = unihan().get(character, {})
     simplified_for = _variants(character, "kTraditionalVariant") - {character}

@@ -30,9 +30,12 @@ from materia_data.problem import Problem
         },
     ],
     fails=[
-        {"herb_actions": [{"subject": "demo-leaf", "action": "cool-blood-stop-bleeding", "polarity": "does"}] + [
-            {"subject": "demo-leaf", "action": "stop-bleeding", "polarity": "does-not"}
-        ]},
+        {
+            "herb_actions": [
+                {"subject": "demo-leaf", "action": "cool-blood-stop-bleeding", "polarity": "does"},
+                {"subject": "demo-leaf", "action": "stop-bleeding", "polarity": "does-not"},
+            ]
+        },
         {
             "herb_actions": [
                 {"subject": "demo-kelp", "action": "clear-heat", "site": "stomach", "polarity": "does"},
@@ -42,16 +45,16 @@ from materia_data.problem import Problem
         {
             "herb_actions": [
                 {"subject": "demo-seed", "action": "stop-bleeding", "cause": "wind-cold", "polarity": "does-not"},
-                {"subject": "demo-seed", "action": "stop-bleeding", "cause": "wind-cold", "site": "lung", "polarity": "does"},
+                {"subject": "demo-seed", "action": "stop-bleeding", "cause": "wind-cold", "site": "lung"},
             ]
         },
     ],
-)  # fmt: skip
+)
 def negative_under_positive(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each stated action that a stated negative of the same subject bars.
 
-    A negative bars the action and all narrower ones, at any site and from any cause unless it names them. Forms are judged by their own
-    rows: an own row of theirs overrules the herb's.
+    A negative bars the action and all narrower ones, at any site and from any cause unless it names them. Forms are
+    judged by their own rows: an own row of theirs overrules the herb's.
     """
     actions = facts.vocabularies["actions"]
     negatives: dict[tuple[str, str], list[Row]] = {}
@@ -95,8 +98,8 @@ def negative_under_positive(facts: Facts) -> Iterator[Problem]:
 def narrow_action_exists(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each stated action with a cause that a narrower action says by its name.
 
-    The narrower one is meant if it implies that very cause, at no other site, and adds nothing else: whatever other action it is a kind
-    of implies the same cause or none.
+    The narrower one is meant if it implies that very cause, at no other site, and adds nothing else: whatever other
+    action it is a kind of implies the same cause or none.
     """
     actions = facts.vocabularies["actions"]
     narrow: dict[tuple[str, str], list[str]] = {}
@@ -123,7 +126,7 @@ def narrow_action_exists(facts: Facts) -> Iterator[Problem]:
                 "action",
                 f"{row.action} from {row.cause} has an action of its own.",
                 tip=f"Write {' or '.join(fits)}, and leave the cause empty.",
-            )  # fmt: skip
+            )
 
 
 @check(

@@ -65,7 +65,10 @@ def none_stated_without_reading(cautions: Iterable[Row]) -> Iterator[Problem]:
     """Yield a problem for each row that says a source states nothing, and does not say that it was read."""
     for caution in cautions:
         if caution.state == "none-stated" and caution.basis != "collated":
-            tip = "Open the source and write collated with its locator, or delete the row: not checked is the honest state."
+            tip = (
+                "Open the source and write collated with its locator, or delete the row: not checked is the "
+                "honest state."
+            )
             yield caution.problem("state", f"The row says none-stated on {caution.basis or 'no basis'}.", tip=tip)
 
 
@@ -168,7 +171,10 @@ def sources_disagree_on_safety(facts: Facts) -> Iterator[Problem]:
         row = by_key[citation.about_table].get(citation.record)
         if row is not None and _looser(table, row, citation, ranks):
             chosen = table.columns[citation.column][row] or "nothing"
-            message = f"{citation.source} states {citation.stated} (record/citations.csv:{citation.line}); {chosen} is looser."
+            message = (
+                f"{citation.source} states {citation.stated} (record/citations.csv:{citation.line}); {chosen} "
+                "is looser."
+            )
             yield table.problem(
                 row,
                 citation.column,

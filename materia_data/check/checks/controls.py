@@ -97,7 +97,8 @@ def control_without_substitute(package: Package) -> Iterator[Problem]:
     ],
 )
 def controlled_taxon_without_control(facts: Facts) -> Iterator[Problem]:
-    """Yield a problem for each medicinal whose official taxon is controlled for another, and which has no control of its own.
+    """Yield a problem for each medicinal whose official taxon is controlled for another, and which has no control of
+    its own.
 
     A control of a genus reaches its species. A form's control counts for its herb.
     """
@@ -113,5 +114,8 @@ def controlled_taxon_without_control(facts: Facts) -> Iterator[Problem]:
             continue
         for taxon in sorted(taxa.up(species.taxon) & named.keys()):
             message = f"{taxon} is controlled by {named[taxon]}, and {species.subject} has no control."
-            tip = f"Add a row for {species.subject} to herbs/controls.csv, or an exception that says why the part is free."
+            tip = (
+                f"Add a row for {species.subject} to herbs/controls.csv, or an exception that says why the "
+                "part is free."
+            )
             yield species.problem("taxon", message, tip=tip)

@@ -73,9 +73,10 @@ def dose_unit_missing(doses: Iterable[Row]) -> Iterator[Problem]:
 def dose_ten_fold_off(package: Package) -> Iterator[Problem]:
     """Yield a problem for each dose in grams that looks as if its decimal point had slipped, upwards or downwards.
 
-    Both ends lie at least six times away, in the same direction, from the medicinal's other amounts for route, period and population
-    (forms with their herb), or from the median of its category's, if that has at least five. Six, because ten times a usual dose is
-    nearer than ten to the top of the usual range. Toxic medicinals are meant to have small doses, so those are looked at upwards only.
+    Both ends lie at least six times away, in the same direction, from the medicinal's other amounts for route, period
+    and population (forms with their herb), or from the median of its category's, if that has at least five. Six,
+    because ten times a usual dose is nearer than ten to the top of the usual range. Toxic medicinals are meant to
+    have small doses, so those are looked at upwards only.
     """
     toxic = {
         id
@@ -110,7 +111,10 @@ def dose_ten_fold_off(package: Package) -> Iterator[Problem]:
                 if word and not small and dose.key not in told:
                     told.add(dose.key)
                     what = whose if among is own else f"the category {name}"
-                    message = f"{dose.min or dose.max:g} to {dose.max or dose.min:g} {dose.unit} lies far {word} {low:g} to {high:g} g, usual for {what}."
+                    message = (
+                        f"{dose.min or dose.max:g} to {dose.max or dose.min:g} {dose.unit} lies far {word} "
+                        f"{low:g} to {high:g} g, usual for {what}."
+                    )
                     yield dose.problem(
                         "max",
                         message,
@@ -131,7 +135,8 @@ def dose_ten_fold_off(package: Package) -> Iterator[Problem]:
     ],
 )
 def child_dose_above_adult(package: Package) -> Iterator[Problem]:
-    """Yield a problem for each largest dose of children or infants above the adults' for the same route, period and purpose."""
+    """Yield a problem for each largest dose of children or infants above the adults' for the same route, period and
+    purpose."""
     adult = {}
     for dose in rows(package.tables["doses"]):
         if dose.population == "adult" and dose.max is not None and dose.unit in _GRAMS:

@@ -51,7 +51,10 @@ def default_form_missing(facts: Facts) -> Iterator[Problem]:
         if herb.default_form or not raw or not prepared:
             continue
         if any(graded_toxic(facts, subject) for subject in (herb.id, *(form.id for form in (*raw, *prepared)))):
-            message = f"It has {raw[0].id} and {prepared[0].id}, one of them is toxic, and nothing says which the bare name means."
+            message = (
+                f"It has {raw[0].id} and {prepared[0].id}, one of them is toxic, and nothing says which the "
+                "bare name means."
+            )
             tip = f"Write {prepared[0].id}, or whichever form the standard means by {herb.name_hans}."
             yield herb.problem("default_form", message, tip=tip)
 
@@ -60,7 +63,10 @@ def default_form_missing(facts: Facts) -> Iterator[Problem]:
     id="form-inherits-what-it-must-not",
     scope="package",
     severity="warning",
-    why="Doses, handling and actions of the prepared drug are seldom those of the raw drug, of another part, or of an artificial one.",
+    why=(
+        "Doses, handling and actions of the prepared drug are seldom those of the raw drug, of another part, "
+        "or of an artificial one."
+    ),
     passes=[
         {"forms": [{"id": "demo-leaf.sheng", "herb": "demo-leaf", "kind": "raw", "inherits": "safety"}]},
         {"forms": [{"id": "demo-leaf.mi", "herb": "demo-leaf", "kind": "prepared", "method": "honey-frying"}]},
@@ -80,7 +86,8 @@ def default_form_missing(facts: Facts) -> Iterator[Problem]:
     ],
 )
 def form_inherits_what_it_must_not(package: Package) -> Iterator[Problem]:
-    """Yield a problem for each raw, part or artificial form that takes its herb's doses, handling or actions without a word."""
+    """Yield a problem for each raw, part or artificial form that takes its herb's doses, handling or actions without
+    a word."""
     said = {table: set(package.tables[table].columns["subject"]) for table in _SAID}
     for form in rows(package.tables["forms"]):
         if form.kind not in _UNLIKE or form.inherits != "all":
@@ -159,13 +166,12 @@ def form_without_change_told(package: Package) -> Iterator[Problem]:
 )
 def looser_form_not_confirmed(facts: Facts) -> Iterator[Problem]:
     """Yield a note for each value of a form that is looser than its herb's and not confirmed; the herb's is used."""
-    for fact in facts.looser:
+    for number, entry in facts.looser_entries:
+        place, fact = facts.entries.place(entry), facts.fact(facts.subjects[number], entry)
         herb = facts.herb_of(fact.subject)
         message = f"{fact.predicate} {fact.value} is looser than {herb}'s and not confirmed, so {herb}'s is used."
         tip = "Read it in a standard, law or textbook and give locator and reason, or delete it."
-        table = facts.package.tables[fact.table]
-        yield table.problem(fact.line - 2 if table.lines == range(2, len(table) + 2) else list(table.lines).index(fact.line),
-                            fact.column, "", message, tip=tip, value=fact.value)  # fmt: skip
+        yield place.table.problem(place.row, place.column, "", message, tip=tip)
 
 
 def _listed(words: list[str]) -> str:

@@ -73,7 +73,8 @@ def item_twice(package: Package) -> Iterator[Problem]:
     ],
 )
 def item_above_largest_dose(facts: Facts) -> Iterator[Problem]:
-    """Yield a problem for each daily amount above the largest daily dose of grown persons for the formula's route, over all purposes.
+    """Yield a problem for each daily amount above the largest daily dose of grown persons for the formula's route,
+    over all purposes.
 
     A bare name is measured by its default form. Where no such dose is recorded nothing is said.
     """
@@ -137,7 +138,8 @@ def item_above_largest_dose(facts: Facts) -> Iterator[Problem]:
     ],
 )
 def pills_only_item_in_decoction(facts: Facts) -> Iterator[Problem]:
-    """Yield a problem for each item of a cooked formula that must not be cooked, unless its own handling keeps it out of the pot."""
+    """Yield a problem for each item of a cooked formula that must not be cooked, unless its own handling keeps it out
+    of the pot."""
     cooked = {formula.id for formula in rows(facts.package.tables["formulas"]) if formula.dosage_form in _COOKED}
     barred: dict[str, str] = {}
     for item in rows(facts.package.tables["formula_items"]):
@@ -147,7 +149,10 @@ def pills_only_item_in_decoction(facts: Facts) -> Iterator[Problem]:
             barred[item.subject] = _kept_from_pot(facts, item.subject)
         if barred[item.subject]:
             message = f"{item.subject} is {barred[item.subject]}, and {item.formula} is cooked."
-            tip = "Write in the item's handling how it is taken beside the decoction (take-powder, dissolve …), or correct the item."
+            tip = (
+                "Write in the item's handling how it is taken beside the decoction (take-powder, dissolve …), "
+                "or correct the item."
+            )
             yield item.problem("subject", message, tip=tip)
 
 
@@ -214,9 +219,11 @@ def withdrawn_item_without_substitute(facts: Facts) -> Iterator[Problem]:
     ],
 )
 def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
-    """Yield a problem for each pair of a formula's items that some list sets against each other, the value being `a+b` of the list's row.
+    """Yield a problem for each pair of a formula's items that some list sets against each other, the value being
+    `a+b` of the list's row.
 
-    A herb in the list covers its forms; a bare name means its default form; items that may stand for one another never clash.
+    A herb in the list covers its forms; a bare name means its default form; items that may stand for one another
+    never clash.
     """
     opposed: dict[str, list[Row]] = {}
     for pair in rows(facts.package.tables["antagonisms"]):
@@ -238,7 +245,10 @@ def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
                     told.add(value)
                     one, other = clash
                     lists = f"relations/antagonisms.csv:{pair.line}"
-                    message = f"{one.subject} and {other.subject} (items {one.position:g} and {other.position:g}) are opposed: {pair.state}, {lists}."
+                    message = (
+                        f"{one.subject} and {other.subject} (items {one.position:g} and {other.position:g}) "
+                        f"are opposed: {pair.state}, {lists}."
+                    )
                     tip = (
                         f"Take one out, or record an exception for {one.formula} with the value {value} and the reason."
                     )

@@ -34,13 +34,15 @@ _INVENTED = ("x-", "demo-")
     ],
 )
 def id_against_pinyin(package: Package) -> Iterator[Problem]:
-    """Yield a problem for each herb or formula whose id is not its reading without tones, and each form not under its herb.
+    """Yield a problem for each herb or formula whose id is not its reading without tones, and each form not under its
+    herb.
 
-    A suffix after the reading is for subjects that share one. Ids of layers (`x-`) and of invented examples (`demo-`) are free.
+    A suffix after the reading is for subjects that share one. Ids of layers (`x-`) and of invented examples (`demo-`)
+    are free.
     """
     read: dict[str, int] = {}
-    for table in ("herbs", "formulas"):
-        for pinyin in package.tables[table].columns["pinyin"]:
+    for name in ("herbs", "formulas"):
+        for pinyin in package.tables[name].columns["pinyin"]:
             read[toneless(pinyin)] = read.get(toneless(pinyin), 0) + 1
     for name in ("herbs", "formulas"):
         table = package.tables[name]

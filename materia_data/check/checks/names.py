@@ -10,17 +10,18 @@ from materia_data.facts.facts import Facts
 from materia_data.problem import Problem
 from materia_data.read.package import Package
 
-_PARTS = frozenset(
-    (
-        "ALABASTRUM ARILLUS BULBUS CACUMEN CALYX CARAPAX CAULIS COLLA CONCHA CONCRETIO CORNU COROLLA CORTEX CRINIS CUTIS ENDOTHELIUM "
-        "EPIDERMIS EXOCARPIUM EXUVIA FEL FLOS FOLIUM FRUCTUS GEMMA GERMEN HERBA INFLORESCENTIA LAPIS LIGNUM MEDULLA MESOCARPIUM NIDUS "
-        "NODUS OOTHECA PEDUNCULUS PERICARPIUM PERIOSTRACUM PETIOLUS PLASTRUM PLUMULA POLLEN RADIX RAMULUS RECEPTACULUM RESINA "
-        "RETINERVUS RHIZOMA SEMEN SPICA SPINA SPORA SQUAMA STAMEN STIGMA STOLO STROBILUS TESTA THALLUS TUBER"
-    ).split()
-)
-_UNDECLINED = frozenset(
-    "CHUANXIONG GENKWA GINKGO GINSENG KAKI KANSUI LITCHI LONGAN MUME NOTOGINSENG SAPPAN TOOSENDAN TSAOKO".split()
-)
+_PART_WORDS = """
+    ALABASTRUM ARILLUS BULBUS CACUMEN CALYX CARAPAX CAULIS COLLA CONCHA CONCRETIO CORNU COROLLA CORTEX CRINIS CUTIS
+    ENDOTHELIUM EPIDERMIS EXOCARPIUM EXUVIA FEL FLOS FOLIUM FRUCTUS GEMMA GERMEN HERBA INFLORESCENTIA LAPIS LIGNUM
+    MEDULLA MESOCARPIUM NIDUS NODUS OOTHECA PEDUNCULUS PERICARPIUM PERIOSTRACUM PETIOLUS PLASTRUM PLUMULA POLLEN
+    RADIX RAMULUS RECEPTACULUM RESINA RETINERVUS RHIZOMA SEMEN SPICA SPINA SPORA SQUAMA STAMEN STIGMA STOLO
+    STROBILUS TESTA THALLUS TUBER
+"""
+_NOT_DECLINED = """
+    CHUANXIONG GENKWA GINKGO GINSENG KAKI KANSUI LITCHI LONGAN MUME NOTOGINSENG SAPPAN TOOSENDAN TSAOKO
+"""
+_PARTS = frozenset(_PART_WORDS.split())
+_UNDECLINED = frozenset(_NOT_DECLINED.split())
 _NOMINATIVE = ("A", "UM", "US", "OS")
 _MARKED = ("joint", "generic")
 _UNCERTAIN = ("romanisation", "misspelling")
@@ -32,7 +33,9 @@ _LANGS = {"name_hans": "zh-Hans", "name_hant": "zh-Hant", "name_en": "en", "lati
     id="latin-form",
     scope="herbs",
     severity="warning",
-    why="Labels and customs papers carry the pharmacopoeia's Latin: capitals, the plant in the genitive, then the part.",
+    why=(
+        "Labels and customs papers carry the pharmacopoeia's Latin: capitals, the plant in the genitive, then the part."
+    ),
     passes=[
         {"latin": "RHEI RADIX ET RHIZOMA"},
         {"latin": "ACONITI LATERALIS RADIX PRAEPARATA"},
@@ -139,7 +142,8 @@ def name_for_two_subjects_one_harmful(facts: Facts) -> Iterator[Problem]:
     ],
 )
 def name_for_two_subjects(facts: Facts) -> Iterator[Problem]:
-    """Yield a problem for each unmarked name that also means another medicinal, both harmless. Sounds alike are no names alike."""
+    """Yield a problem for each unmarked name that also means another medicinal, both harmless. Sounds alike are no
+    names alike."""
     for row, others in _shared_names(facts):
         harmful = any(graded_toxic(facts, one) or withdrawn(facts, one) for one in (row.subject, *others))
         if not harmful and row.kind not in _UNCERTAIN:
@@ -181,7 +185,8 @@ def standard_name_repeated(package: Package) -> Iterator[Problem]:
 
 
 def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
-    """Rows of names that are not marked, each with the other medicinals that have the name. A form is no other medicinal than its herb."""
+    """Rows of names that are not marked, each with the other medicinals that have the name. A form is no other
+    medicinal than its herb."""
     meant: dict[str, dict[str, str]] = {}
     for name in ("herbs", "forms", "formulas"):
         columns = facts.package.tables[name].columns
@@ -206,7 +211,10 @@ def _shared(row: Row, others: list[str]) -> str:
 
 
 def _mark(row: Row) -> str:
-    return "Mark it generic (one old name not told apart) or joint (one name for several), or delete the row that is wrong."
+    return (
+        "Mark it generic (one old name not told apart) or joint (one name for several), or delete the row that "
+        "is wrong."
+    )
 
 
 def _nearly_part(words: list[str]) -> tuple[str, str] | None:

@@ -1,4 +1,5 @@
-"""The record: sources nobody uses or that are superseded, terms nobody uses, cells in dispute, columns sorted apart from their rows."""
+"""The record: sources nobody uses or that are superseded, terms nobody uses, cells in dispute, columns sorted apart
+from their rows."""
 
 import re
 from collections import Counter
@@ -76,7 +77,8 @@ def unused_source(package: Package) -> Iterator[Problem]:
     fails=[{"parts": [{"id": "bark", "name_hans": "皮", "name_hant": "皮", "pinyin": "pí"}]}],
 )
 def unused_term(package: Package) -> Iterator[Problem]:
-    """Yield one note a vocabulary with its terms that no cell, broader term or rule uses. The short closed lists are left out."""
+    """Yield one note a vocabulary with its terms that no cell, broader term or rule uses. The short closed lists are
+    left out."""
     in_rules = _words_of_rules(package)
     for table in package.tables.values():
         name = table.schema.name
@@ -202,10 +204,11 @@ def disputed_cell(facts: Facts) -> Iterator[Problem]:
     ],
 )
 def column_sorted_apart(package: Package) -> Iterator[Problem]:
-    """Yield a problem for each column outside the key that stands in perfect order, up or down, while its rows are ordered by the key.
+    """Yield a problem for each column outside the key that stands in perfect order, up or down, while its rows are
+    ordered by the key.
 
-    Only columns with at least ten different values are judged, since chance puts one of those in order once in three million tables;
-    and none that follows its key anyway, most of its values beginning as the key's do.
+    Only columns with at least ten different values are judged, since chance puts one of those in order once in three
+    million tables; and none that follows its key anyway, most of its values beginning as the key's do.
     """
     for table in package.tables.values():
         if len(table) < _FEW:
@@ -218,7 +221,10 @@ def column_sorted_apart(package: Package) -> Iterator[Problem]:
             values = [cell for _, cell in cells]
             if _in_order(values, field.type) and not _follows(cells):
                 row = table.columns[field.name].index(values[0])
-                message = f"The whole column {field.name} stands in order, while the rows go by {table.schema.key[0]}: it was sorted by itself."
+                message = (
+                    f"The whole column {field.name} stands in order, while the rows go by {table.schema.key[0]}: "
+                    "it was sorted by itself."
+                )
                 tip = (
                     "Take the column from the last version that was right; if the order is chance, record an exception."
                 )

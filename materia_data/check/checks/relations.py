@@ -73,7 +73,8 @@ def pair_order(package: Package) -> Iterator[Problem]:
     ],
 )
 def antagonism_state(antagonisms: Iterable[Row]) -> Iterator[Problem]:
-    """Yield a problem for each pair of the two verses that is milder than contraindicated (stated) or avoid (extended)."""
+    """Yield a problem for each pair of the two verses that is milder than contraindicated (stated) or avoid
+    (extended)."""
     for pair in antagonisms:
         least = "contraindicated" if pair.reading == "stated" else "avoid"
         if pair.list in _VERSES and pair.state not in ("contraindicated", least):

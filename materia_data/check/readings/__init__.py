@@ -11,9 +11,11 @@ _HERE = Path(__file__).resolve().parent
 
 @dataclass(frozen=True, slots=True)
 class Character:
-    """readings: with tone marks, the commonest first, a toneless one only where a name is so read; script: simplified, traditional or both.
+    """readings: with tone marks, the commonest first, a toneless one only where a name is so read; script:
+    simplified, traditional or both.
 
-    Source: Unihan (kTGHZ2013, kXHC1983, kMandarin, kTGH, kBigFive and the variants), and what `mended.tsv` puts right.
+    Source: Unihan (kTGHZ2013, kXHC1983, kMandarin, kTGH, kBigFive and the variants), and what `mended.tsv` puts
+    right.
     """
 
     readings: tuple[str, ...]
