@@ -43,7 +43,8 @@ def test_the_table_is_small() -> None:
 def test_checking_loads_neither_library() -> None:
     """`check` needs neither pypinyin nor OpenCC."""
     code = (
-        "import sys; from materia_data.check.registry import checks; from materia_data.check.readings import characters;"
+        "import sys; from materia_data.check.registry import checks;"
+        "from materia_data.check.readings import characters;"
         "checks(); characters(); print(*{'pypinyin', 'opencc'}.intersection(sys.modules))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
