@@ -13,7 +13,8 @@ Row = dict[str, str]
 
 _TERMS: dict[str, list[Row]] = {
     "natures": [
-        {"id": id, "rank": rank} for id, rank in (("cold", "-2"), ("cool", "-1"), ("slightly-cold", "-1"), ("warm", "1"))
+        {"id": id, "rank": rank}
+        for id, rank in (("cold", "-2"), ("cool", "-1"), ("slightly-cold", "-1"), ("warm", "1"))
     ],
     "flavors": [{"id": "sweet"}, {"id": "sour"}, {"id": "slightly-sour", "broader": "sour"}],
     "channels": [{"id": "lung"}, {"id": "liver"}],
@@ -34,7 +35,12 @@ _TERMS: dict[str, list[Row]] = {
     ],
     "sites": [{"id": "lower-burner"}, {"id": "large-intestine", "broader": "lower-burner"}, {"id": "lung"}],
     "causes": [{"id": "heat"}, {"id": "blood-heat", "broader": "heat"}, {"id": "wind"}],
-    "toxicities": [{"id": "none", "rank": "0"}, {"id": "slight", "rank": "1"}, {"id": "toxic", "rank": "2"}, {"id": "unmarked"}],
+    "toxicities": [
+        {"id": "none", "rank": "0"},
+        {"id": "slight", "rank": "1"},
+        {"id": "toxic", "rank": "2"},
+        {"id": "unmarked"},
+    ],
     "topics": [{"id": "pregnancy"}, {"id": "drug"}],
     "targets": [
         {"id": "anticoagulants", "topic": "drug"},
@@ -171,7 +177,7 @@ _rows: dict[str, dict[str, st.SearchStrategy[str]]] = {
 
 @st.composite
 def packages(draw: st.DrawFn) -> Package:
-    """A package of up to two herbs, three forms and a formula, with rows of every kind, most of them valid, some of them odd."""
+    """A package of two herbs, three forms and a formula, with rows of every kind, most valid, some odd."""
     tables = terms()
     herbs = st.fixed_dictionaries(
         {
@@ -216,15 +222,29 @@ def packages(draw: st.DrawFn) -> Package:
             )
         )
         tables[name] = rows
-    tables["citations"] = draw(st.lists(_citations(tables), max_size=6, unique_by=lambda row: tuple(sorted(row.items()))))
+    tables["citations"] = draw(
+        st.lists(_citations(tables), max_size=6, unique_by=lambda row: tuple(sorted(row.items())))
+    )
     return package_of(tables)
 
 
 @st.composite
 def _citations(draw: st.DrawFn, tables: Mapping[str, list[Row]]) -> Row:
-    cells = ["herbs.nature", "herbs.flavors", "herbs.toxicity", "herbs.category", "forms.nature", "forms.flavors", "forms.toxicity"]
+    cells = [
+        "herbs.nature",
+        "herbs.flavors",
+        "herbs.toxicity",
+        "herbs.category",
+        "forms.nature",
+        "forms.flavors",
+        "forms.toxicity",
+    ]
     cells += ["herbs.status", "forms.kind"]
-    cells += [cell for cell in ("cautions.state", "doses.max", "handling.force", "handling.minutes_min") if tables[cell.partition(".")[0]]]
+    cells += [
+        cell
+        for cell in ("cautions.state", "doses.max", "handling.force", "handling.minutes_min")
+        if tables[cell.partition(".")[0]]
+    ]
     table, _, column = draw(st.sampled_from(cells)).partition(".")
     row = draw(st.sampled_from(tables[table]))
     stated = {
@@ -285,7 +305,18 @@ _RANGES = {
     "caution": ["caution", "avoid", "contraindicated"],
     **{name: ["0.003", "0.5", "3", "9", "30"] for name in ("dose-min", "dose-max", "max-days", "minutes-min")},
 }
-_NO_WHOLE = ("trait", "action", "indication", "handling", "minutes-min", "opposes", "control", "taught-in", "taxon", "disputed")
+_NO_WHOLE = (
+    "trait",
+    "action",
+    "indication",
+    "handling",
+    "minutes-min",
+    "opposes",
+    "control",
+    "taught-in",
+    "taxon",
+    "disputed",
+)
 _dose = {"route": ["decoction", "powder"], "population": ["adult", "child"], "per": ["day"], "purpose": ["emergency"]}
 _QUALIFIERS: dict[str, dict[str, list[str]]] = {
     "action": {
@@ -313,7 +344,9 @@ def _questions(name: str) -> list[str]:
     yes += [f"{name}:{low}.." for low in ends] + [f"{name}:..{high}" for high in ends]
     yes += [f"{name}:{ends[low]}..{ends[high]}" for low in range(len(ends)) for high in range(low, len(ends))]
     if name not in _NO_WHOLE:
-        yes += [f"{name}={value}" for value in values] + [f"{name}={one},{two}" for one in values for two in values if one < two]
+        yes += [f"{name}={value}" for value in values] + [
+            f"{name}={one},{two}" for one in values for two in values if one < two
+        ]
     return yes
 
 

@@ -66,7 +66,7 @@ def _forms(package: "Package", numbers: Mapping[str, int]) -> tuple[Form, ...]:
     columns = package.tables["forms"].columns
     found: dict[int, Form] = {}
     for id, herb, inherits in zip(columns["id"], columns["herb"], columns["inherits"], strict=True):
-        if id and package.subject_table(id) == "forms" and package.subject_table(herb) == "herbs":
+        if id and herb and package.subject_table(id) == "forms" and package.subject_table(herb) == "herbs":
             found.setdefault(numbers[id], Form(numbers[id], numbers[herb], inherits == "safety"))
     return tuple(found.values())
 

@@ -1,4 +1,4 @@
-"""Facts and patterns the slow and obvious way, written from semantics.md §2 and §3 row by row and fact by fact, for the real code to agree with.
+"""Facts and patterns the slow and obvious way: semantics.md §2 and §3 row by row and fact by fact, to compare with.
 
 Nothing of `materia_data.facts` is used but the parsed tree of a pattern.
 """
@@ -9,7 +9,14 @@ from decimal import Decimal, InvalidOperation
 from materia_data.facts.pattern import And, Atom, Not, Or, StatesNot
 from materia_data.read.package import Package
 
-REPLACED = {"nature": "nature", "flavor": "flavors", "channel": "channels", "direction": "directions", "part": "parts", "method": "method"}
+REPLACED = {
+    "nature": "nature",
+    "flavor": "flavors",
+    "channel": "channels",
+    "direction": "directions",
+    "part": "parts",
+    "method": "method",
+}
 STATES = ["none-stated", "caution", "avoid", "contraindicated"]
 OFFICIAL = ("standard", "law", "textbook")
 TERMS = {
@@ -144,9 +151,16 @@ class Obvious:
         return any(self.states_another(cited, table, row, column) for cited in self.rows["citations"])
 
     def states_another(self, cited: dict[str, str], table: str, row: dict[str, str], column: str) -> bool:
-        about = (cited["about_table"], cited["record"], cited["column"], cited["value"]) == (table, row["_key"], column, "")
+        about = (cited["about_table"], cited["record"], cited["column"], cited["value"]) == (
+            table,
+            row["_key"],
+            column,
+            "",
+        )
         official = self.term("sources", cited["source"]).get("kind") in OFFICIAL
-        return bool(about and official and cited["stated"] and not self.same(table, column, cited["stated"], row[column]))
+        return bool(
+            about and official and cited["stated"] and not self.same(table, column, cited["stated"], row[column])
+        )
 
     def same(self, table: str, column: str, one: str, other: str) -> bool:
         kind = self.package.tables[table].schema.by_name[column]
@@ -162,7 +176,8 @@ class Obvious:
             cited
             for cited in self.rows["citations"]
             for column in columns
-            if (cited["about_table"], cited["record"], cited["column"], cited["value"]) == (said.table, said.row["_key"], column, "")
+            if (cited["about_table"], cited["record"], cited["column"], cited["value"])
+            == (said.table, said.row["_key"], column, "")
             and (not cited["stated"] or self.same(said.table, column, cited["stated"], said.row[column]))
         ]
         own_reason = said.row.get("reason", "")
@@ -178,7 +193,13 @@ class Obvious:
         found: list[Said] = []
 
         def add(
-            predicate: str, value: str, table: str, row: dict[str, str], column: str, stated: bool = True, **qualifiers: str
+            predicate: str,
+            value: str,
+            table: str,
+            row: dict[str, str],
+            column: str,
+            stated: bool = True,
+            **qualifiers: str,
         ) -> None:
             if value and value != "-":
                 filled = {key: [one for one in text.split(";") if one] for key, text in qualifiers.items() if text}
@@ -286,7 +307,9 @@ class Obvious:
             if self.reaches(fact, own, form, safety_only):
                 kept.append(fact)
         for fact in own:
-            standing = [other for other in theirs if self.same_key(fact, other) and self.reaches_at_all(other, own, safety_only)]
+            standing = [
+                other for other in theirs if self.same_key(fact, other) and self.reaches_at_all(other, own, safety_only)
+            ]
             if all(self.as_strict(fact, other) for other in standing) or self.is_confirmed(fact):
                 kept.append(fact)
             else:
@@ -314,9 +337,8 @@ class Obvious:
         if safety_only:
             constituent = fact.predicate == "trait" and self.term("traits", fact.value).get("kind") == "constituent"
             return fact.predicate in ("toxicity", "caution", "opposes", "control") or constituent
-        return fact.predicate in (
-            *REPLACED, "trait", "action", "toxicity", "caution", "dose-min", "dose-max", "max-days", "handling", "minutes-min", "opposes", "control",
-        )  # fmt: skip
+        by_key = ("toxicity", "caution", "dose-min", "dose-max", "max-days", "handling", "minutes-min")
+        return fact.predicate in (*REPLACED, *by_key, "trait", "action", "opposes", "control")
 
     def reaches(self, fact: Said, own: list[Said], form: dict[str, str], safety_only: bool) -> bool:
         """Whether the herb's fact holds of the form, beside what its own rows say."""
@@ -376,7 +398,9 @@ class Obvious:
     def replaces(self, mine: Said, theirs: Said) -> bool:
         """Whether an own action row takes the herb's away."""
         if mine.stated and theirs.stated:
-            return mine.value == theirs.value and all(self.filled(mine, key) == self.filled(theirs, key) for key in ("site", "cause"))
+            return mine.value == theirs.value and all(
+                self.filled(mine, key) == self.filled(theirs, key) for key in ("site", "cause")
+            )
         if not mine.stated and not theirs.stated:
             return mine.value == theirs.value and all(
                 mine.qualifiers.get(key) == theirs.qualifiers.get(key) for key in ("site", "cause")
@@ -439,18 +463,27 @@ class Obvious:
             return False
         if not meeting or any(value is None or not in_range(value, atom) for _, value in compared):
             return None
-        if atom.test == "=" and (any(fact.disputed for fact in meeting) or {fact.value for fact in meeting} != set(atom.values)):
+        if atom.test == "=" and (
+            any(fact.disputed for fact in meeting) or {fact.value for fact in meeting} != set(atom.values)
+        ):
             return None
         return True
 
     def set_truth(self, atom: Atom, facts: list[Said], closed: bool) -> bool | None:
-        single = atom.predicate in ("nature", "method", "toxicity", "caution", "status", "default-form", "subgroup", "kind", "basis")
+        single = atom.predicate in (
+            "nature",
+            "method",
+            "toxicity",
+            "caution",
+            "status",
+            "default-form",
+            "subgroup",
+            "kind",
+            "basis",
+        )
         meeting = [fact for fact in facts if self.meets(fact, atom)]
         whole = {fact.value for fact in meeting}
-        if any(fact.disputed for fact in meeting):
-            equal = None
-        else:
-            equal = whole == set(atom.values)
+        equal = None if any(fact.disputed for fact in meeting) else whole == set(atom.values)
         if equal and whole and (closed or single):
             return True
         if closed and not any(self.might_meet(fact, atom) and fact not in meeting for fact in facts):
@@ -521,7 +554,12 @@ class Obvious:
 
     def lies_outside(self, fact: Said, atom: Atom) -> bool:
         """A ranked value for the same qualifiers that the atom does not take in."""
-        if fact.disputed or atom.test == "any" or self.rank(atom.predicate, fact.value) is None or self.value_fits(fact.value, atom):
+        if (
+            fact.disputed
+            or atom.test == "any"
+            or self.rank(atom.predicate, fact.value) is None
+            or self.value_fits(fact.value, atom)
+        ):
             return False
         asked = {key for key, _, _ in atom.qualifiers}
         if "target" in asked:
@@ -550,7 +588,9 @@ class Obvious:
     def might_meet(self, fact: Said, atom: Atom) -> bool:
         for key, _, wanted in atom.qualifiers:
             have = fact.qualifiers.get(key)
-            if have and not any(self.qualifier_within(key, a, b) for one in have for a, b in ((one, wanted), (wanted, one))):
+            if have and not any(
+                self.qualifier_within(key, a, b) for one in have for a, b in ((one, wanted), (wanted, one))
+            ):
                 return False
         return True
 

@@ -11,7 +11,7 @@ def act(action: str, subject: str = "a", polarity: str = "does", **cells: str) -
 
 
 def test_a_positive_supports_every_broader_action() -> None:
-    """Cooling the blood to stop bleeding is stopping bleeding, and clearing heat; the other way round nothing is said."""
+    """Cooling the blood to stop bleeding is stopping bleeding, and clearing heat, but not the other way round."""
     facts = facts_of(herb_actions=[act("cool-blood-stop-bleeding")])
     assert truth(facts, "action:stop-bleeding") is True
     assert truth(facts, "action:clear-heat") is True
@@ -27,7 +27,7 @@ def test_a_negative_bars_every_narrower_action() -> None:
 
 
 def test_a_negative_bars_every_more_specific_qualifier() -> None:
-    """A plain negative denies the action of every cause; one with a cause denies it of that cause and narrower ones only."""
+    """A plain negative denies the action of every cause; one with a cause, of that cause and narrower ones only."""
     plain = facts_of(herb_actions=[act("stop-bleeding", polarity="does-not")])
     assert truth(plain, "action:stop-bleeding[cause:heat]") is False
     of_heat = facts_of(herb_actions=[act("stop-bleeding", polarity="does-not", cause="heat")])
@@ -108,7 +108,7 @@ def test_a_standing_negative_is_inherited() -> None:
 
 
 def test_a_positive_under_its_own_negative_is_true() -> None:
-    """Where a subject's own rows contradict each other a fact still supports the atom; the contradiction is a check's to report."""
+    """Where own rows contradict each other a fact still supports the atom; to report that is a check's business."""
     facts = facts_of(herb_actions=[act("free-stool", polarity="does-not"), act("purge")])
     assert truth(facts, "action:purge") is True
 

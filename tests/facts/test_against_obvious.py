@@ -19,7 +19,7 @@ def shape(fact: Fact) -> Shape:
 
 
 @given(packages())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_effective_own_and_looser_facts(package: Package) -> None:
     """Every subject has the same effective facts, the same own facts and the same unconfirmed looser ones."""
     facts, obvious = build_facts(package), Obvious(package)
@@ -41,21 +41,23 @@ def agree(package: Package, texts: list[str]) -> None:
 
 
 @given(packages(), st.lists(atoms(), min_size=40, max_size=40))
-@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.large_base_example, HealthCheck.data_too_large])
+@settings(
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.large_base_example, HealthCheck.data_too_large]
+)
 def test_truth_of_atoms(package: Package, texts: list[str]) -> None:
     """Every atom is true, stated-false or unstated of the same subjects."""
     agree(package, texts)
 
 
 @given(packages(), st.lists(patterns(), min_size=5, max_size=5))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_truth_of_patterns(package: Package, texts: list[str]) -> None:
     """And, or, not and states-not put atoms together in the same way."""
     agree(package, texts)
 
 
 @given(packages(), patterns())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_supports(package: Package, text: str) -> None:
     """A positive atom is supported by facts exactly where it is true, and each of them is an effective fact."""
     facts = build_facts(package)
@@ -68,7 +70,7 @@ def test_supports(package: Package, text: str) -> None:
 
 
 @given(packages(), patterns())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_no_subject_is_both(package: Package, text: str) -> None:
     """Nothing is both true and stated-false."""
     facts = build_facts(package)

@@ -50,7 +50,14 @@ def test_toxicity_is_closed_when_graded() -> None:
     unmarked = facts_of({"toxicity": "unmarked"})
     assert truth(unmarked, "toxicity:unmarked") is True
     assert truth(unmarked, "toxicity=unmarked") is True
-    for question in ("toxicity", "toxicity:none", "toxicity:..slight", "toxicity:none..", "toxicity:..", "toxicity=none"):
+    for question in (
+        "toxicity",
+        "toxicity:none",
+        "toxicity:..slight",
+        "toxicity:none..",
+        "toxicity:..",
+        "toxicity=none",
+    ):
         assert truth(unmarked, question) is None, question
 
 
@@ -128,7 +135,7 @@ def test_a_formula_is_closed_only_if_complete() -> None:
 
 
 def test_a_form_in_a_formula_is_narrower_than_its_herb() -> None:
-    """A formula with the form contains the herb; one with the bare herb keeps what was entered, and may mean the form."""
+    """A formula with the form contains the herb; one with the bare herb keeps that, and may mean the form."""
     with_form = facts_of({}, {}, formulas=[FORMULA], formula_items=[item("a.x")])
     assert truth(with_form, "contains:a", "tang") is True
     bare = facts_of({"default_form": "a.x"}, {}, formulas=[FORMULA], formula_items=[item("a")])

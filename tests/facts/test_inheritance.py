@@ -79,9 +79,15 @@ def test_stricter_for_each_caution_key() -> None:
         CAUTION | {"subject": "a.x", "state": "caution"},
         CAUTION | {"subject": "a.x", "topic": "drug", "target": "warfarin", "state": "avoid"},
     ]
-    theirs = [CAUTION, CAUTION | {"topic": "drug", "target": "warfarin", "state": "caution"}, CAUTION | {"topic": "drug"}]
+    theirs = [
+        CAUTION,
+        CAUTION | {"topic": "drug", "target": "warfarin", "state": "caution"},
+        CAUTION | {"topic": "drug"},
+    ]
     facts = facts_of({}, {}, cautions=[*theirs, *own])
-    held = {(dict(fact.qualifiers).get("target", fact.qualifiers[0][1]), fact.value) for fact in facts.of("a.x", "caution")}
+    held = {
+        (dict(fact.qualifiers).get("target", fact.qualifiers[0][1]), fact.value) for fact in facts.of("a.x", "caution")
+    }
     assert held == {("pregnancy", "contraindicated"), ("warfarin", "avoid"), ("drug", "contraindicated")}
     assert [fact.value for fact in facts.looser] == ["caution"]
 
@@ -98,7 +104,7 @@ def test_stricter_for_each_caution_key() -> None:
     ],
 )
 def test_looser_needs_a_source_and_a_reason(cells: dict[str, str], used: bool) -> None:
-    """A looser value is used only if collated from a standard, law or textbook, with a reason; else the herb's stands."""
+    """A looser value is used only if collated from a standard, law or textbook, with a reason."""
     facts = facts_of({}, {}, cautions=[CAUTION, CAUTION | {"subject": "a.x", "state": "caution"} | cells])
     assert values(facts, "caution") == (["caution"] if used else ["contraindicated"])
     assert [(fact.value, fact.confirmed) for fact in facts.looser] == ([] if used else [("caution", False)])
@@ -127,7 +133,7 @@ def test_none_stated_is_looser_than_any_state() -> None:
     ],
 )
 def test_doses_by_key(theirs: dict[str, str], own: dict[str, str], holds: list[str]) -> None:
-    """A form's dose replaces the herb's of the same route, per, population and purpose, but no unconfirmed higher ceiling does."""
+    """A form's dose replaces the herb's of the same key, but an unconfirmed higher ceiling does not."""
     facts = facts_of({}, {}, doses=[DOSE | theirs, DOSE | {"subject": "a.x"} | own])
     assert values(facts, "dose-max") == holds
 
@@ -161,7 +167,7 @@ def test_days_and_minutes() -> None:
 
 
 def test_handling_by_key() -> None:
-    """Handling is kept and replaced by handling and purpose; required is no longer required only with a source and a reason."""
+    """Handling is replaced by handling and purpose; what was required stays so but for a source and a reason."""
     own = BOIL | {"subject": "a.x", "force": "usual"}
     facts = facts_of({}, {}, handling=[BOIL, own])
     assert [dict(fact.qualifiers)["force"] for fact in facts.of("a.x", "handling")] == ["required"]
@@ -173,7 +179,11 @@ def test_handling_by_key() -> None:
 
 def test_ordinary_removes_all_inherited_handling() -> None:
     """`ordinary` drops every handling of the herb, and the minutes with it."""
-    rows = [BOIL, {"subject": "a", "handling": "wrap", "force": "usual"}, {"subject": "a.x", "handling": "ordinary", "force": "usual"}]
+    rows = [
+        BOIL,
+        {"subject": "a", "handling": "wrap", "force": "usual"},
+        {"subject": "a.x", "handling": "ordinary", "force": "usual"},
+    ]
     facts = facts_of({}, {}, handling=rows)
     assert values(facts, "handling") == ["ordinary"]
     assert values(facts, "minutes-min") == []
@@ -199,7 +209,7 @@ def test_opposes_and_controls_are_joined() -> None:
 
 
 def test_inherits_safety() -> None:
-    """`inherits=safety` takes toxicity, cautions, opposes, controls and constituents from the herb; everything else starts empty."""
+    """`inherits=safety` takes toxicity, cautions, opposes, controls and constituents; everything else starts empty."""
     facts = facts_of(
         {"nature": "warm", "flavors": "sweet", "traits": "heavy;mercury", "toxicity": "toxic"},
         {"inherits": "safety"},
@@ -211,7 +221,13 @@ def test_inherits_safety() -> None:
         controls=[{"subject": "a", "instrument": "standard", "jurisdiction": "demoland", "level": "banned"}],
     )
     inherited = {fact.predicate: fact.value for fact in facts.of("a.x") if fact.inherited_from}
-    assert inherited == {"toxicity": "toxic", "caution": "contraindicated", "opposes": "a", "control": "banned", "trait": "mercury"}
+    assert inherited == {
+        "toxicity": "toxic",
+        "caution": "contraindicated",
+        "opposes": "a",
+        "control": "banned",
+        "trait": "mercury",
+    }
     assert truth(facts, "flavor:sour", "a") is False
     assert truth(facts, "flavor:sour", "a.x") is None
 
