@@ -15,7 +15,7 @@ from materia_data.check.inline import (
 from materia_data.check.rules import Rule
 from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
-from materia_data.facts.pattern import Not, parse
+from materia_data.facts.pattern import parse
 from materia_data.facts.predicates import predicates
 
 
@@ -24,7 +24,7 @@ class Measure:
     """The measure of one rule. Sets hold subject numbers.
 
     applies: subjects for which `when` is true; holds, contradicted, unstated: what `expect` is for them;
-    base: how many of how many subjects meet `expect`, whether `when` is true or not; negative: `expect` is a `not`;
+    base: how many of how many subjects meet `expect`, whether `when` is true or not; negative: `expect` has no positive atom;
     definition: `expect` is already true of a subject that states only what `when` says, so that the rule scores and
     explains nothing.
     """
@@ -101,7 +101,7 @@ def _measure(
         frozenset(contradicted),
         applies - holds - contradicted,
         (len(expect.true & counted), len(counted)),
-        isinstance(rule.expect, Not),
+        not rule.expect.atoms(),
         definition,
     )
 
@@ -124,7 +124,7 @@ def _definitions(rules: Sequence[Rule], facts: Facts) -> list[bool]:
     subjects: list[tuple[str, list[Statement]]] = []
     places = []
     for rule in rules:
-        branches = [] if isinstance(rule.expect, Not) else stated_by_branches(rule.when, facts)
+        branches = [] if not rule.expect.atoms() else stated_by_branches(rule.when, facts)
         mine = []
         for branch in branches:
             branch = [*branch, *_defining(branch, facts)]

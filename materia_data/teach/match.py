@@ -37,7 +37,7 @@ def match(materia: Materia, pattern: str) -> Matches:
     truth = truth_of(parsed, facts)
     found = [_matched(materia, facts.subjects[number]) for number in sorted(truth.true)]
     places = _places(materia)
-    found.sort(key=lambda one: (places.get(one.id, (1 << 30, 0)), one.id))
+    found.sort(key=lambda one: (places.get(one.id) or places.get(facts.herb_of(one.id), (1 << 30, 0)), one.id))
     return Matches(
         str(parsed), tuple(found), len(truth.false), len(facts.subjects) - len(truth.true) - len(truth.false)
     )
