@@ -22,12 +22,16 @@ if TYPE_CHECKING:
     from materia_data.problem import Problem as Problem
     from materia_data.read.schema import TableSchema as TableSchema
     from materia_data.read.schema import table_schemas as table_schemas
+    from materia_data.teach.explain import Explained as Explained
+    from materia_data.teach.explain import Explanation as Explanation
     from materia_data.teach.explain import Property as Property
     from materia_data.teach.explain import Reason as Reason
     from materia_data.teach.explain import explain as explain
     from materia_data.teach.explain import explain_all as explain_all
 
 _HOME = {
+    "Explanation": ".teach.explain",
+    "Explained": ".teach.explain",
     "Fact": ".facts.fact",
     "Facts": ".facts.facts",
     "LICENCE": ".notice",

@@ -1,7 +1,7 @@
 """The process that one exporter runs in: `python -m materia_data.exporting.child`.
 
-Its order is one JSON object on the first line of stdin: point (name, value and group of the entry point), data (folder),
-out (folder), options, answer (the file to write the result to).
+Its order is one JSON object on the first line of stdin: point (name, value and group of the entry point), data and out
+(folders), options, answer (the file to write the result to).
 The result: {"release": …, "summary": …} or {"error": …}. If stdin closes, the host is gone, and so is this process.
 """
 

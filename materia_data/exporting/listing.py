@@ -23,8 +23,8 @@ _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 class Exporter:
     """One exporter on offer.
 
-    value: where its callable is, as `module:name`; distribution, version: what it was installed with; summary: one line,
-    of a built-in ours, else its distribution's; refused: why it is not run, or the empty string.
+    value: where its callable is, as `module:name`; distribution, version: what it was installed with; summary: one
+    line, of a built-in ours, else its distribution's; refused: why it is not run, or the empty string.
     """
 
     name: str
