@@ -1,0 +1,154 @@
+"""What every page asks of a package: names, labels, rows, sources, addresses."""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from hashlib import sha256
+
+from materia_data import Fact, Facts, Materia
+
+Row = dict[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A subject, taxon or term as it is written. href: its page from the site's root, with fragment; "" if it has none."""
+
+    id: str
+    hans: str
+    hant: str
+    pinyin: str
+    en: str
+    href: str = ""
+    latin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Whose word a value is: id of the source ("" for none), where in it, and the basis."""
+
+    source: str
+    locator: str
+    basis: str
+
+
+class Book:
+    """A package, read for pages. Rows come as they stand in the tables; facts are the effective ones."""
+
+    def __init__(self, materia: Materia) -> None:
+        self.materia = materia
+        self.facts: Facts = materia.facts
+        self.tables = materia.package.tables
+        self._lines: dict[str, dict[int, int]] = {}
+        self._of: dict[tuple[str, str | None], list[Fact]] = {}
+
+    def rows(self, table: str, column: str = "", value: str = "") -> list[Row]:
+        """All rows of a table, or those whose cell in the column is the value."""
+        held = self.tables[table]
+        return [held.row(i) for i in (held.rows_of(column).get(value, ()) if column else range(len(held)))]
+
+    def row(self, table: str, id: str) -> Row:
+        """The row with this id; every cell empty where there is none."""
+        found = self.tables[table].rows_of("id").get(id)
+        return self.tables[table].row(found[0]) if found else dict.fromkeys(self.tables[table].columns, "")
+
+    def of(self, subject: str, predicate: str | None = None) -> list[Fact]:
+        """The effective facts of a subject, kept once made."""
+        key = (subject, predicate)
+        if key not in self._of:
+            self._of[key] = self.facts.of(subject, predicate)
+        return self._of[key]
+
+    def row_of(self, fact: Fact) -> Row:
+        """The row a fact was read from."""
+        table = self.tables[fact.table]
+        if fact.table not in self._lines:
+            self._lines[fact.table] = {line: i for i, line in enumerate(table.lines)}
+        return table.row(self._lines[fact.table][fact.line])
+
+    def label(self, table: str, id: str) -> str:
+        """The English name of a term, category or group; the id as it stands if no row has it."""
+        row = self.row(table, id)
+        return row.get("name_en") or row.get("title") or id
+
+    def labels(self, table: str, cell: str) -> list[str]:
+        """The English names of a list of terms."""
+        return [self.label(table, id) for id in cell.split(";") if id]
+
+    def term(self, table: str, id: str) -> Name:
+        """A term with its characters and reading."""
+        row = self.row(table, id)
+        return Name(id, row.get("name_hans", ""), row.get("name_hant", ""), row.get("pinyin", ""), self.label(table, id),
+                    latin=row.get("name_latin", ""))
+
+    def name(self, id: str) -> Name:
+        """A subject's standard names and page; else a taxon's names; else the bare id."""
+        kind = self.materia.package.subject_table(id)
+        if kind is None:
+            return self.term("taxa", id)
+        row = self.row(kind, id)
+        return Name(id, row["name_hans"], row["name_hant"], row["pinyin"], row["name_en"], self.href(id), row.get("latin", ""))
+
+    def names(self, ids: Iterable[str]) -> list[Name]:
+        return [self.name(id) for id in ids]
+
+    def href(self, subject: str) -> str:
+        """Where a subject stands, from the site's root: a page, for a form a place on its herb's page."""
+        kind = self.materia.package.subject_table(subject)
+        if kind == "forms":
+            herb = self.facts.herb_of(subject)
+            return f"medicinals/{slug(herb)}.html#{slug(subject)}" if herb != subject else ""
+        return f"{'formulas' if kind == 'formulas' else 'medicinals'}/{slug(subject)}.html"
+
+    def told(self, row: Row) -> Told:
+        return Told(row.get("source", ""), row.get("locator", ""), row.get("basis", ""))
+
+    def word(self, fact: Fact) -> Told:
+        """Whose word a fact is."""
+        return Told(fact.source, fact.locator, fact.basis)
+
+    @property
+    def herbs(self) -> list[str]:
+        return list(dict.fromkeys(self.tables["herbs"].columns["id"]))
+
+    @property
+    def formulas(self) -> list[str]:
+        return list(dict.fromkeys(self.tables["formulas"].columns["id"]))
+
+    @cached_property
+    def categories(self) -> list[Row]:
+        """Categories in teaching order: medicinals first, then formulas."""
+        rows = self.rows("categories")
+        return sorted(rows, key=lambda row: (row["scheme"] != "herbs", place(row["position"]), row["id"]))
+
+    def groups(self, category: str) -> list[Row]:
+        """The groups of a category in teaching order."""
+        return sorted(self.rows("groups", "category", category), key=lambda row: (place(row["position"]), row["id"]))
+
+    def forms(self, herb: str) -> list[Row]:
+        return self.rows("forms", "herb", herb)
+
+    @cached_property
+    def superseded(self) -> list[Row]:
+        """The sources that a later one has taken the place of."""
+        return [row for row in self.rows("sources") if row["superseded_by"]]
+
+    def places(self, *about: tuple[str, str, str]) -> Iterator[tuple[str, list[int]]]:
+        """For each (table, column, value) the file and the lines of the rows that have it, where there are any."""
+        for table, column, value in about:
+            held = self.tables[table]
+            lines = [held.lines[i] for i in held.rows_of(column).get(value, ())]
+            if lines:
+                yield held.file, lines
+
+
+def slug(id: str) -> str:
+    """An id as a file name and fragment: other characters than those of ids by their code, an endless one by its digest."""
+    made = re.sub(r"[^a-z0-9.-]|^[.-]", lambda found: f"_{ord(found.group()):x}_", id)
+    return made if len(made) <= 120 else f"{made[:80]}_{sha256(id.encode()).hexdigest()[:16]}"
+
+
+def place(position: str) -> tuple[bool, float]:
+    """Sort key of a position: numbers in order, the rest last."""
+    return (not position.isdecimal(), float(position) if position.isdecimal() else 0.0)

@@ -1,0 +1,15 @@
+"""A page before it is laid out."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """path: from the site's root, ending in `.html`; template: in `theme/`; title: of the window; values: what the template lays out."""
+
+    path: str
+    template: str
+    title: str
+    values: Mapping[str, Any]

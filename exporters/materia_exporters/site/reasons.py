@@ -1,0 +1,37 @@
+"""Rules with their measures, and the reasons they give: worked out once for all pages."""
+
+from functools import cached_property
+
+from materia_data import Explanation, Measure, Property, Rule, explain_all, measure_all, read_rules
+from materia_exporters.site.book import Book, Row
+
+
+class Reasons:
+    """The rules of a package, how far each holds, and why each medicinal and form is what it is."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+
+    @cached_property
+    def rules(self) -> dict[str, tuple[Rule, Measure]]:
+        """Every rule with its measure, by id, as the files have them."""
+        facts = self._book.facts
+        rules, _ = read_rules(self._book.materia.package, facts)
+        return {rule.id: (rule, measure) for rule, measure in zip(rules, measure_all(rules, facts), strict=True)}
+
+    @cached_property
+    def _told(self) -> Explanation:
+        return explain_all(self._book.materia)
+
+    @cached_property
+    def herbs(self) -> dict[str, tuple[Property, ...]]:
+        """For each herb its nature, flavours and channels, and why."""
+        return {one.id: one.properties for one in self._told.subjects if self._book.facts.kind(one.id) == "herbs"}
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many values of herbs and forms there are, and how many have a reason."""
+        return {key: getattr(self._told, key) for key in ("properties", "explained", "excepted", "together", "unexplained")}
+
+    def exceptions(self, rule: str) -> list[Row]:
+        return self._book.rows("exceptions", "rule", rule)

@@ -1,0 +1,31 @@
+"""Nature on its scale: which place of how many."""
+
+from dataclasses import dataclass
+from materia_exporters.site.book import Book
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """place and of: which of how many places, coldest first; neutral: the place of neutral, 0 if there is none; first, last: names of the ends."""
+
+    place: int
+    of: int
+    neutral: int
+    first: str
+    last: str
+
+
+def ruler(book: Book, nature: str) -> Ruler | None:
+    """The place of a nature among the ranks of all natures; None if it has no rank, or there are fewer than two."""
+    natures = book.facts.vocabularies["natures"]
+    by_rank: dict[float, str] = {}
+    for id in natures.ids:
+        if (rank := natures.rank(id)) is not None:
+            by_rank.setdefault(rank, id)
+    own = natures.rank(nature)
+    ranks = sorted(by_rank)
+    if own is None or len(ranks) < 2:
+        return None
+    neutral = natures.rank("neutral")
+    return Ruler(ranks.index(own) + 1, len(ranks), ranks.index(neutral) + 1 if neutral is not None else 0,
+                 book.label("natures", by_rank[ranks[0]]), book.label("natures", by_rank[ranks[-1]]))

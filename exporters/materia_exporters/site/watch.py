@@ -1,0 +1,202 @@
+"""The cautions of a medicinal with its forms, of a formula with its items, of a category with its members; heaviest first."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from materia_data import Fact
+from materia_exporters.site.book import Book, Name, Told
+from materia_exporters.site.words import STATES, capital, plain
+
+_ASKED_FIRST = ("internal-use", "pregnancy", "lactation", "children")
+_LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pharmacopoeia": "pharmacopoeia"}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to watch: what for, of whom (nobody named: the subject itself), the words, and whose they are."""
+
+    what: str
+    target: str
+    of: tuple[Name, ...]
+    detail: str
+    reason: str
+    told: tuple[Told, ...]
+    confirmed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """All items of one state. `not-checked` has one item a topic that no caution speaks of."""
+
+    state: str
+    items: tuple[Item, ...]
+
+
+def watch_medicinal(book: Book, herb: str) -> list[Watch]:
+    """What to watch with a medicinal: its own cautions and antagonisms, then those only its forms have."""
+    forms = [row["id"] for row in book.forms(herb)]
+    found = [(fact.value, _item(book, fact, ())) for fact in book.of(herb, "caution")]
+    found += _antagonisms(book, herb)
+    found += _of_forms(book, forms)
+    checked = {fact.qualifiers[0][1] for subject in (herb, *forms) for fact in book.of(subject, "caution") if fact.qualifiers}
+    return _watches(book, found, _unchecked(book, checked))
+
+
+def watch_formula(book: Book, formula: str, items: Sequence[str]) -> list[Watch]:
+    """What to watch with a formula: its own cautions, then by topic those of the items (in the form that safety reads)."""
+    own = book.of(formula, "caution")
+    found = [(fact.value, _item(book, fact, ())) for fact in own]
+    gathered: dict[tuple[str, str], dict[str, dict[str, None]]] = {}
+    checked = {fact.qualifiers[0][1] for fact in own if fact.qualifiers}
+    for item in dict.fromkeys(items):
+        for fact in book.of(book.facts.default_form(item), "caution"):
+            topic, target = _about(fact)
+            checked.add(topic)
+            gathered.setdefault((fact.value, topic), {}).setdefault(target, {})[item] = None
+    for (state, topic), targets in gathered.items():
+        for target, whom in targets.items():
+            label = book.label("targets", target) if target else ""
+            found.append((state, Item(_topic(book, topic), label, tuple(book.names(whom)), "", "", ())))
+    return _watches(book, found, _unchecked(book, checked))
+
+
+def watch_category(book: Book, members: Sequence[str]) -> list[Watch]:
+    """What to watch in a category: by state and topic the members with their heaviest state; counts of members not checked."""
+    found: dict[tuple[str, str, str], dict[str, None]] = {}
+    spoken: dict[str, set[str]] = {}
+    for member in members:
+        for fact in book.of(member, "caution"):
+            topic, target = _about(fact)
+            spoken.setdefault(topic, set()).add(member)
+            if topic == "pattern":
+                target = ""
+            found.setdefault((fact.value, topic, target), {})[member] = None
+        for state, others in antagonists(book, member).items():
+            for other in others:
+                found.setdefault((state, "", other), {})[member] = None
+    items: list[tuple[str, Item]] = []
+    for (state, topic, target), whom in found.items():
+        heavier = STATES[: STATES.index(state)] if state in STATES else ()
+        kept = [member for member in whom if not any(member in found.get((above, topic, target), ()) for above in heavier)]
+        if kept:
+            label = (book.label("targets", target) if target else "") if topic else book.name(target).en
+            items.append((state, Item(_topic(book, topic) if topic else "Together with", label, tuple(book.names(kept)), "", "", ())))
+    lacking = [Item(_topic(book, topic), "", (), f"{len(members) - len(spoken.get(topic, ()))} of {len(members)}", "", ())
+               for topic in _topics(book) if members and len(spoken.get(topic, ())) < len(members)]
+    return _watches(book, items, lacking)
+
+
+def heaviest(book: Book, subject: str, forms: Sequence[str] = ()) -> tuple[str, str]:
+    """The heaviest state of a subject or its forms, and what it is about; `not-checked` where nothing is stated.
+
+    Antagonisms count. A form's caution is marked as the form's. Among equals what is asked for first is named.
+    """
+    found: list[tuple[int, int, int, str]] = []
+    for order, one in enumerate((subject, *forms)):
+        for fact in book.of(one, "caution"):
+            if order and fact.inherited_from:
+                continue
+            topic, target = _about(fact)
+            what = book.label("targets", target) if target else book.label("topics", topic)
+            kind = book.row("forms", one)["kind"] if order else ""
+            found.append((_weight(fact.value), min(order, 1), _turn(topic), f"{what} ({plain(kind)})" if kind else what))
+    for state, others in antagonists(book, subject).items():
+        found.append((_weight(state), 0, -1, f"with {', '.join(book.name(other).hans or other for other in others[:3])}{' …' if len(others) > 3 else ''}"))
+    if not found:
+        return "not-checked", ""
+    first = min(found)
+    return STATES[first[0]], first[3]
+
+
+def antagonists(book: Book, subject: str) -> dict[str, list[str]]:
+    """By state, heaviest first, whom a subject must not be combined with; each once, at its heaviest."""
+    heavy: dict[str, str] = {}
+    for fact in book.of(subject, "opposes"):
+        state = dict(fact.qualifiers).get("state", "avoid")
+        if fact.value not in heavy or _weight(state) < _weight(heavy[fact.value]):
+            heavy[fact.value] = state
+    return {state: [other for other, held in heavy.items() if held == state] for state in STATES if state in heavy.values()}
+
+
+def antagonism_lists(book: Book, subject: str, other: str) -> tuple[str, tuple[Told, ...]]:
+    """Where an antagonism is listed, in words, and whose word it is."""
+    facts = [fact for fact in book.of(subject, "opposes") if fact.value == other]
+    said = []
+    for fact in facts:
+        asked = dict(fact.qualifiers)
+        reading = ", read into the verse" if asked.get("reading") == "extended" else ""
+        said.append(f"{_LISTS.get(asked.get('list', ''), plain(asked.get('list', '')))}{reading}")
+    return "; ".join(dict.fromkeys(said)), _each(book.word(fact) for fact in facts)
+
+
+def _antagonisms(book: Book, subject: str) -> list[tuple[str, Item]]:
+    found = []
+    for state, others in antagonists(book, subject).items():
+        said = {other: antagonism_lists(book, subject, other) for other in others}
+        for words in dict.fromkeys(words for words, _ in said.values()):
+            whom = [other for other in others if said[other][0] == words]
+            told = _each(one for other in whom for one in said[other][1])
+            found.append((state, Item("Together with", "", tuple(book.names(whom)), f"{capital(words)}.", "", told)))
+    return found
+
+
+def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
+    """The cautions that forms' own rows state, those alike said once for several forms; looser ones that nobody confirms marked."""
+    merged: dict[tuple[str, Item], list[str]] = {}
+    for form in forms:
+        own = [fact for fact in book.of(form, "caution") if not fact.inherited_from]
+        unsure = [fact for fact in book.facts.own(form, "caution") if not fact.confirmed]
+        for fact in (*own, *unsure):
+            merged.setdefault((fact.value, _item(book, fact, ())), []).append(form)
+        for state, item in _antagonisms(book, form):
+            if not any(set(item.of) <= set(book.names(others)) for others in antagonists(book, book.facts.herb_of(form)).values()):
+                merged.setdefault((state, item), []).append(form)
+    return [(state, Item(item.what, item.target, (*book.names(whom), *item.of), item.detail, item.reason, item.told, item.confirmed))
+            for (state, item), whom in merged.items()]
+
+
+def _item(book: Book, fact: Fact, of: tuple[Name, ...]) -> Item:
+    topic, target = _about(fact)
+    row = book.row_of(fact)
+    return Item(_topic(book, topic), book.label("targets", target) if target else "", of, row.get("detail", ""),
+                row.get("reason", ""), (book.word(fact),), fact.confirmed)
+
+
+def _watches(book: Book, found: Iterable[tuple[str, Item]], lacking: list[Item]) -> list[Watch]:
+    turn = {_topic(book, topic): _turn(topic) for topic in _topics(book)}
+    held: dict[str, list[Item]] = {state: [] for state in STATES}
+    for state, item in found:
+        held.setdefault(state, []).append(item)
+    held["not-checked"] = lacking
+    return [Watch(state, tuple(sorted(items, key=lambda item: (turn.get(item.what, -1), item.what))) if state != "not-checked" else tuple(items))
+            for state, items in held.items() if items]
+
+
+def _unchecked(book: Book, checked: set[str]) -> list[Item]:
+    return [Item(_topic(book, topic), "", (), "", "", ()) for topic in _topics(book) if topic not in checked]
+
+
+def _topics(book: Book) -> list[str]:
+    ids = book.tables["topics"].columns["id"]
+    return [*(id for id in _ASKED_FIRST if id in ids), *(id for id in ids if id not in _ASKED_FIRST)]
+
+
+def _topic(book: Book, topic: str) -> str:
+    return capital(book.label("topics", topic))
+
+
+def _turn(topic: str) -> int:
+    return _ASKED_FIRST.index(topic) if topic in _ASKED_FIRST else len(_ASKED_FIRST)
+
+
+def _about(fact: Fact) -> tuple[str, str]:
+    asked = dict(fact.qualifiers)
+    return asked.get("topic", ""), asked.get("target", "")
+
+
+def _weight(state: str) -> int:
+    return STATES.index(state) if state in STATES else len(STATES) - 1
+
+
+def _each(told: Iterable[Told]) -> tuple[Told, ...]:
+    return tuple(dict.fromkeys(told))
