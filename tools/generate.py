@@ -11,6 +11,7 @@ ROOT = Path(__file__).resolve().parent.parent
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
+from materia_data.check.registry import checks  # noqa: E402
 from materia_data.places import data_root, schema_root  # noqa: E402
 from materia_data.read.descriptor import descriptor_text  # noqa: E402
 from materia_data.read.findings import FINDINGS  # noqa: E402
@@ -105,12 +106,28 @@ def finding_page() -> str:
     return head + "".join(f"| `{rule}` | {_cell(why)} |\n" for rule, why in sorted(FINDINGS.items()))
 
 
+def check_page() -> str:
+    """docs/checks.md: what the checks written in Python look for, where, how bad it is, and why."""
+    head = (
+        "# Checks\n\n<!-- Made from the checks by `make generate`; change those, not this page. -->\n\n"
+        "What `materia check` looks for beside the findings of the reader and the rules of `datapackage/rules/`. An "
+        "exception to one marked safety names the exact value and a day to look at it again.\n\n"
+        "| check | reads | severity | safety | why |\n|---|---|---|---|---|\n"
+    )
+    rows = (
+        f"| `{one.id}` | {one.scope} | {one.severity} | {'yes' if one.safety else ''} | {_cell(one.why)} |\n"
+        for one in checks().values()
+    )
+    return head + "".join(rows)
+
+
 OUTPUTS: dict[str, Callable[[], str]] = {
     "datapackage/datapackage.json": descriptor,
     "schemas/context.jsonld": context,
     "docs/tables.md": table_pages,
     "docs/predicates.md": predicate_page,
     "docs/findings.md": finding_page,
+    "docs/checks.md": check_page,
 }
 
 

@@ -1,12 +1,18 @@
-"""The rules of a package: what each expects, why, how far it holds, and who is excepted. Exit 0 whatever the answer."""
+"""The rules of a package: what each expects, why, how far it holds, and who is excepted.
+
+Exit 0 whatever the answer, 2 if a rule is not known.
+"""
 
 import argparse
+import sys
 from typing import Any
 
 from materia_data.check.measure import Measure, measure_all
 from materia_data.check.rules import Rule, read_rules
 from materia_data.cli.answer import answer, data_options, open_data
+from materia_data.cli.trouble import Trouble
 from materia_data.materia import Materia
+from materia_data.suggest import did_you_mean
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -17,7 +23,13 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     materia = open_data(args)
-    rules, _ = read_rules(materia.package, materia.facts)
+    rules, problems = read_rules(materia.package, materia.facts)
+    if unreadable := len({(problem.file, problem.line) for problem in problems}):
+        sys.stderr.write(f"left out as unreadable: {unreadable}; `materia check` says what is wrong\n")
+    for name in args.rules:
+        if name not in {rule.id for rule in rules}:
+            tip = did_you_mean(name, [rule.id for rule in rules]) or "`materia rules` lists them all."
+            raise Trouble(f"there is no rule {name}, or it cannot be read. {tip}")
     chosen = [
         (rule, measured)
         for rule, measured in zip(rules, measure_all(rules, materia.facts), strict=True)
