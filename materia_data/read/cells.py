@@ -137,15 +137,11 @@ _LONGEST_NUMBER = 18
 
 
 def _number(value: str, field: Field) -> Finding | None:
-    if len(value) > _LONGEST_NUMBER:
-        return Finding(
-            "malformed-number",
-            f"“{shown(value)}” has {len(value)} characters.",
-            f"Write a number of at most {_LONGEST_NUMBER}.",
-            value,
-        )
     if not _PLAIN_NUMBER.fullmatch(value):
         return _no_number(value)
+    if len(value) > _LONGEST_NUMBER:
+        message = f"“{shown(value)}” has {len(value)} characters."
+        return Finding("malformed-number", message, f"Write a number of at most {_LONGEST_NUMBER}.", value)
     digits = value.removeprefix("-")
     if len(digits) > 1 and digits[0] == "0" and digits[1] != ".":
         return Finding(
@@ -178,9 +174,19 @@ def _unpadded(digits: str) -> str:
     return f"0{bare}" if bare[:1] in ("", ".") else bare
 
 
+def _has_other_digits(value: str) -> bool:
+    return any(char.isdecimal() and not char.isascii() for char in value)
+
+
+def _ascii_digits(value: str) -> str:
+    return "".join(
+        str(unicodedata.decimal(char)) if char.isdecimal() else char for char in unicodedata.normalize("NFKC", value)
+    )
+
+
 def _no_number(value: str) -> Finding:
-    plain = unicodedata.normalize("NFKC", value).replace("。", ".")
-    if plain != value and any(char.isdigit() and not char.isascii() for char in value):
+    plain = _ascii_digits(value).replace("。", ".")
+    if _has_other_digits(value):
         tip = f"Write {plain}." if _PLAIN_NUMBER.fullmatch(plain) else "Write plain digits."
         return Finding("full-width-digits", f"“{shown(value)}” is written with digits other than 0 to 9.", tip, value)
     if value.lower().lstrip("+-") in _NOT_NUMBERS:
@@ -239,8 +245,8 @@ def _date(value: str) -> Finding | None:
             "Look the date up again; it is written year-month-day.",
             value,
         )
-    plain = unicodedata.normalize("NFKC", value)
-    if plain != value and any(char.isdigit() and not char.isascii() for char in value):
+    if _has_other_digits(value):
+        plain = _ascii_digits(value)
         return Finding(
             "full-width-digits",
             f"“{shown(value)}” is written with digits other than 0 to 9.",

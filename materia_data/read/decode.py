@@ -14,12 +14,12 @@ def decode(data: bytes, path: str) -> tuple[str, list[Problem]]:
 
     Another encoding is named if it can be told, and read as such, so that the rest can be checked in the same pass.
     """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or (b"\0" in data and data.count(0) * 3 > len(data)):
+        return _utf_16(data, path)
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         return _other_encoding(data, path, error)
-    if data.isascii() and b"\0" in data and data.count(0) * 3 > len(data):
-        return _utf_16(data, path, "utf-16-le" if data[1:2] == b"\0" else "utf-16-be")
     return _line_ends(text, path)
 
 
@@ -54,15 +54,14 @@ def _line_ends(text: str, path: str) -> tuple[str, list[Problem]]:
     return text, problems
 
 
-def _utf_16(data: bytes, path: str, codec: str) -> tuple[str, list[Problem]]:
+def _utf_16(data: bytes, path: str) -> tuple[str, list[Problem]]:
+    codec = "utf-16-le" if data[:2] == b"\xff\xfe" or data[1:2] == b"\0" else "utf-16-be"
     text, problems = _line_ends(data.decode(codec, "replace").removeprefix("\ufeff"), path)
     found = file_problem(path, "not-utf-8", "The file is UTF-16, not UTF-8.", "Save it as UTF-8 without BOM.", line=1)
     return text, [found, *problems]
 
 
 def _other_encoding(data: bytes, path: str, error: UnicodeDecodeError) -> tuple[str, list[Problem]]:
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return _utf_16(data, path, "utf-16-le" if data[:1] == b"\xff" else "utf-16-be")
     line = data.count(b"\n", 0, error.start) + 1
     name, codec = _guess(data)
     if codec:

@@ -59,7 +59,7 @@ class Known:
     def _tip(self, value: str, tables: tuple[str, ...], where: str, terms: bool) -> str:
         plain = value.strip().lower().replace("_", "-").replace(" ", "-")
         for name in tables:
-            if plain in self.ids(name):
+            if plain != value and plain.isprintable() and plain in self.ids(name):
                 return f"Write {plain}."
         for name in tables:
             if value.strip() in self._by_label(name):
@@ -84,7 +84,12 @@ class Known:
         if self._searches >= _MOST_SEARCHES or not value:
             return ""
         self._searches += 1
-        words = [word for name in tables for word in self.ids(name) if abs(len(word) - len(value)) <= 6]
+        words = [
+            word
+            for name in tables
+            for word in self.ids(name)
+            if abs(len(word) - len(value)) <= 6 and word.isprintable()
+        ]
         if len(words) > _MOST_SEARCHED:
             words = [word for word in words if word[:1] == value[0]]
         return did_you_mean(value, sorted(words)[:_MOST_SEARCHED])
@@ -97,6 +102,6 @@ class Known:
                 for column in _LABELS
                 if column in columns
                 for label, id in zip(columns[column], columns["id"], strict=True)
-                if label and id
+                if label and id.isprintable()
             }
         return self._labels[table]

@@ -178,9 +178,12 @@ def _circles(table: Table) -> Iterator[Problem]:
             elif state[up] == 1:
                 circle = path[path.index(up) :]
                 i = min(row[id] for id in circle)
+                first = next(place for place, id in enumerate(circle) if row[id] == i)
+                circle = circle[first:] + circle[:first]
+                start_again = circle[0]
                 if len(circle) > 6:
                     circle = [*circle[:5], "…"]
-                message = f"Broader leads in a circle: {' → '.join(shown(id) for id in [*circle, up])}."
+                message = f"Broader leads in a circle: {' → '.join(shown(id) for id in [*circle, start_again])}."
                 yield table.problem(
                     i, "broader", "broader-cycle", message, tip="Take out the step that is not truly broader."
                 )
