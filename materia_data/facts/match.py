@@ -25,7 +25,7 @@ class Truth:
 
 
 def match(pattern: Pattern, facts: "Facts") -> Truth:
-    """Judge the pattern of every subject: herbs, forms and formulas. The sets are shared: not to be changed in place."""
+    """Judge the pattern of every subject: herbs, forms, formulas. The sets are shared: not to be changed in place."""
     match pattern:
         case And(parts):
             truths = [match(part, facts) for part in parts]

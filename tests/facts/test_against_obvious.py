@@ -1,6 +1,6 @@
 """The facts and the matching agree with code that is too plain to be wrong in the same way."""
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from materia_data.facts.build import build_facts
@@ -9,7 +9,7 @@ from materia_data.facts.match import match, supports
 from materia_data.facts.pattern import parse
 from materia_data.read.package import Package
 from tests.facts.obvious import Obvious
-from tests.strategies import atoms, packages, patterns
+from tests.strategies import many_atoms, packages, patterns
 
 Shape = tuple[str, str, tuple[tuple[str, str], ...], bool]
 
@@ -40,10 +40,8 @@ def agree(package: Package, texts: list[str]) -> None:
             assert found == obvious.truth(pattern, subject), (str(pattern), subject)
 
 
-@given(packages(), st.lists(atoms(), min_size=40, max_size=40))
-@settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.large_base_example, HealthCheck.data_too_large]
-)
+@given(packages(), many_atoms(60))
+@settings(max_examples=120, deadline=None)
 def test_truth_of_atoms(package: Package, texts: list[str]) -> None:
     """Every atom is true, stated-false or unstated of the same subjects."""
     agree(package, texts)

@@ -75,7 +75,7 @@ _cells = st.text(max_size=8) | st.sampled_from(["a", "a.x", "-", ";", "-;-", "1e
 
 
 @given(st.dictionaries(_tables, st.lists(st.dictionaries(_columns, _cells)), max_size=5))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_any_text_builds(tables: dict[str, list[dict[str, str]]]) -> None:
     """Facts are built from any text whatever, and each can be read out."""
     facts = build_facts(package_of(tables))
@@ -86,7 +86,7 @@ def test_any_text_builds(tables: dict[str, list[dict[str, str]]]) -> None:
 
 
 @given(packages())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_every_fact_names_its_cell(package: Package) -> None:
     """The file, line and column of a fact hold its value; an inherited fact's row is about the herb it names."""
     facts = build_facts(package)
