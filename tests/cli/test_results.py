@@ -64,7 +64,8 @@ def test_rule_files_meet_the_rule_schema() -> None:
 
 
 def test_sarif_and_annotations_name_file_and_line(tmp_path: Path) -> None:
-    """SARIF 2.1.0 has a result a problem with its line; annotations escape what could end them (OASIS SARIF 2.1.0, §3.27)."""
+    """SARIF 2.1.0 has a result a problem with its line; annotations escape what could end them (OASIS SARIF 2.1.0,
+    §3.27)."""
     evil = "cooll%0A::error::x"
     broken = load(little(tmp_path / "package", herbs=[{"id": "demo-leaf", "nature": evil}]))
     report = check(broken)
