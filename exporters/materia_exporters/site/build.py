@@ -83,7 +83,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
 
 
 class _Han(InlineProcessor):
-    def handleMatch(self, m: Any, data: str) -> tuple[ElementTree.Element, int, int]:  # noqa: N802
+    def handleMatch(self, m: Any, data: str) -> tuple[ElementTree.Element, int, int]:
         element = ElementTree.Element("span", {"lang": "zh-Hans"})
         element.text = m.group(0)
         return element, m.start(0), m.end(0)
@@ -92,7 +92,7 @@ class _Han(InlineProcessor):
 class _Safe(Extension):
     """No raw HTML in prose, and every run of Chinese characters with its language."""
 
-    def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802
+    def extendMarkdown(self, md: Markdown) -> None:
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
         md.inlinePatterns.register(_Han(HAN.pattern, md), "han", 5)

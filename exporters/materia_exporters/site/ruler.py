@@ -1,6 +1,7 @@
 """Nature on its scale: which place of how many."""
 
 from dataclasses import dataclass
+
 from materia_exporters.site.book import Book
 
 

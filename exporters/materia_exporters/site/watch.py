@@ -1,6 +1,6 @@
 """The cautions of a medicinal with its forms, of a formula with its items, of a category with its members; heaviest first."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from materia_data import Fact
@@ -12,8 +12,17 @@ _LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pha
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """Whom an item of many concerns: for this target, or together with these others."""
+
+    target: str
+    others: tuple[Name, ...]
+    of: tuple[Name, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to watch: what for, of whom (nobody named: the subject itself), the words, and whose they are."""
+    """One thing to watch: what for, of whom (nobody named: the subject itself), the words, and whose they are; or parts, of many."""
 
     what: str
     target: str
@@ -22,6 +31,7 @@ class Item:
     reason: str
     told: tuple[Told, ...]
     confirmed: bool = True
+    parts: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,47 +52,40 @@ def watch_medicinal(book: Book, herb: str) -> list[Watch]:
     return _watches(book, found, _unchecked(book, checked))
 
 
-def watch_formula(book: Book, formula: str, items: Sequence[str]) -> list[Watch]:
-    """What to watch with a formula: its own cautions, then by topic those of the items (in the form that safety reads)."""
+def watch_formula(book: Book, formula: str, items: Sequence[str], clashes: Iterable[tuple[str, Item]]) -> list[Watch]:
+    """What to watch with a formula: antagonisms inside it, its own cautions, and by topic those of its items as safety reads them."""
     own = book.of(formula, "caution")
-    found = [(fact.value, _item(book, fact, ())) for fact in own]
+    found = [*clashes, *((fact.value, _item(book, fact, ())) for fact in own)]
     gathered: dict[tuple[str, str], dict[str, dict[str, None]]] = {}
-    checked = {fact.qualifiers[0][1] for fact in own if fact.qualifiers}
     for item in dict.fromkeys(items):
-        for fact in book.of(book.facts.default_form(item), "caution"):
+        for fact in book.of(book.facts.default_form(item), "caution") if item in book.facts.number else ():
             topic, target = _about(fact)
-            checked.add(topic)
             gathered.setdefault((fact.value, topic), {}).setdefault(target, {})[item] = None
-    for (state, topic), targets in gathered.items():
-        for target, whom in targets.items():
-            label = book.label("targets", target) if target else ""
-            found.append((state, Item(_topic(book, topic), label, tuple(book.names(whom)), "", "", ())))
-    return _watches(book, found, _unchecked(book, checked))
+    found += _of_many(book, gathered)
+    return _watches(book, found, _unchecked(book, {_about(fact)[0] for fact in own} | {topic for _, topic in gathered}))
 
 
 def watch_category(book: Book, members: Sequence[str]) -> list[Watch]:
-    """What to watch in a category: by state and topic the members with their heaviest state; counts of members not checked."""
-    found: dict[tuple[str, str, str], dict[str, None]] = {}
+    """What to watch in a category: by state and topic the members, each at its heaviest; how many were not checked."""
+    gathered: dict[tuple[str, str], dict[str, dict[str, None]]] = {}
+    against: dict[str, dict[str, dict[str, None]]] = {}
     spoken: dict[str, set[str]] = {}
     for member in members:
         for fact in book.of(member, "caution"):
             topic, target = _about(fact)
             spoken.setdefault(topic, set()).add(member)
-            if topic == "pattern":
-                target = ""
-            found.setdefault((fact.value, topic, target), {})[member] = None
+            gathered.setdefault((fact.value, topic), {}).setdefault("" if topic == "pattern" else target, {})[member] = None
         for state, others in antagonists(book, member).items():
             for other in others:
-                found.setdefault((state, "", other), {})[member] = None
-    items: list[tuple[str, Item]] = []
-    for (state, topic, target), whom in found.items():
-        heavier = STATES[: STATES.index(state)] if state in STATES else ()
-        kept = [member for member in whom if not any(member in found.get((above, topic, target), ()) for above in heavier)]
-        if kept:
-            label = (book.label("targets", target) if target else "") if topic else book.name(target).en
-            items.append((state, Item(_topic(book, topic) if topic else "Together with", label, tuple(book.names(kept)), "", "", ())))
-    lacking = [Item(_topic(book, topic), "", (), f"{len(members) - len(spoken.get(topic, ()))} of {len(members)}", "", ())
-               for topic in _topics(book) if members and len(spoken.get(topic, ())) < len(members)]
+                against.setdefault(state, {}).setdefault(other, {})[member] = None
+    for (state, topic), targets in gathered.items():
+        for target, whom in targets.items():
+            for heavier in STATES[: STATES.index(state)] if state in STATES else ():
+                for member in gathered.get((heavier, topic), {}).get(target, {}):
+                    whom.pop(member, None)
+    items = [*_against_many(book, against), *_of_many(book, gathered)]
+    silent = {topic: len(members) - len(spoken.get(topic, ())) for topic in _topics(book)}
+    lacking = [Item(_topic(book, topic), "", (), f"{count} of {len(members)}", "", ()) for topic, count in silent.items() if count]
     return _watches(book, items, lacking)
 
 
@@ -160,6 +163,26 @@ def _item(book: Book, fact: Fact, of: tuple[Name, ...]) -> Item:
     row = book.row_of(fact)
     return Item(_topic(book, topic), book.label("targets", target) if target else "", of, row.get("detail", ""),
                 row.get("reason", ""), (book.word(fact),), fact.confirmed)
+
+
+def _of_many(book: Book, gathered: dict[tuple[str, str], dict[str, dict[str, None]]]) -> Iterator[tuple[str, Item]]:
+    """An item for each state and topic, with a part for each target."""
+    for (state, topic), targets in gathered.items():
+        parts = tuple(
+            Part(book.label("targets", target) if target else "", (), tuple(book.names(whom))) for target, whom in sorted(targets.items()) if whom
+        )
+        if parts:
+            yield state, Item(_topic(book, topic), "", (), "", "", (), parts=parts)
+
+
+def _against_many(book: Book, against: dict[str, dict[str, dict[str, None]]]) -> Iterator[tuple[str, Item]]:
+    """An item for each state, with a part for each set of members that the same others oppose."""
+    for state, others in against.items():
+        alike: dict[tuple[str, ...], list[str]] = {}
+        for other, whom in others.items():
+            alike.setdefault(tuple(whom), []).append(other)
+        parts = tuple(Part("", tuple(book.names(held)), tuple(book.names(whom))) for whom, held in alike.items())
+        yield state, Item("Together with", "", (), "", "", (), parts=parts)
 
 
 def _watches(book: Book, found: Iterable[tuple[str, Item]], lacking: list[Item]) -> list[Watch]:

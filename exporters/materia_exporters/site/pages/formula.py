@@ -7,8 +7,8 @@ from typing import Any
 from materia_exporters.site.book import Book, Row, place
 from materia_exporters.site.page import Page
 from materia_exporters.site.pages.medicinal import sources
-from materia_exporters.site.watch import antagonism_lists, antagonists, heaviest, watch_formula
-from materia_exporters.site.words import STATES, amounts, decimal
+from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
+from materia_exporters.site.words import STATES, amounts, capital, decimal
 
 _FIRST = ("decoct-for-water", "decoct-first")
 _LATE = ("add-late",)
@@ -21,6 +21,7 @@ def formula(book: Book, id: str) -> Page:
     row = book.row("formulas", id)
     items = sorted(book.rows("formula_items", "formula", id), key=lambda item: place(item["position"]))
     name = book.name(id)
+    clash = clashes(book, id, items)
     values = {
         "name": name,
         "row": row,
@@ -32,8 +33,8 @@ def formula(book: Book, id: str) -> Page:
         "derived_from": book.names(other for other in row["derived_from"].split(";") if other),
         "derived": book.names(other["id"] for other in book.rows("formulas") if id in other["derived_from"].split(";")),
         "units": [book.row("units", fact.value) for fact in book.of(id, "taught-in")],
-        "watch": watch_formula(book, id, [item["subject"] for item in items]),
-        "clashes": clashes(book, id, items),
+        "watch": watch_formula(book, id, [item["subject"] for item in items], map(_watched, clash)),
+        "clashes": clash,
         "items": [_item(book, item) for item in items],
         "amounts": _amounts_are(row, items),
         "steps": _steps(book, row, items),
@@ -67,6 +68,11 @@ def clashes(book: Book, id: str, items: Sequence[Row]) -> list[dict[str, Any]]:
             made.append({"state": state, "pair": book.names((one["subject"], other["subject"])), "lists": words, "told": told,
                          "exception": reason, "exception_told": [book.told(reason | {"basis": "", "locator": ""})] if reason else []})
     return sorted(made, key=lambda clash: STATES.index(clash["state"]) if clash["state"] in STATES else 0)
+
+
+def _watched(clash: dict[str, Any]) -> tuple[str, Item]:
+    meant = "Here on purpose, with the exception recorded below." if clash["exception"] else "No exception is recorded."
+    return clash["state"], Item("Antagonism", "", tuple(clash["pair"]), f"{capital(clash['lists'])}. {meant}", "", clash["told"])
 
 
 def _between(book: Book, one: str, other: str) -> list[tuple[str, tuple[str, str]]]:

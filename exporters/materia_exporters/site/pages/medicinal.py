@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from materia_data import Fact, Property
-from materia_exporters.site.book import Book, Row
+from materia_exporters.site.book import Book, Name, Row
 from materia_exporters.site.page import Page
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.ruler import ruler
@@ -181,10 +181,15 @@ def _handling(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
 
 
 def _never(book: Book, herb: str) -> list[dict[str, Any]]:
+    """By state whom it must not be combined with, and in what words; those of whom the same is said together."""
     made = []
     for state, others in antagonists(book, herb).items():
-        said = {other: antagonism_lists(book, herb, other) for other in others}
-        made.append({"state": state, "others": [(book.name(other), said[other][0], said[other][1], _antagonism_detail(book, herb, other)) for other in others]})
+        alike: dict[Any, list[Name]] = {}
+        for other in others:
+            lists, told = antagonism_lists(book, herb, other)
+            alike.setdefault((lists, _antagonism_detail(book, herb, other), told), []).append(book.name(other))
+        said = [{"others": names, "lists": lists, "detail": detail, "told": told} for (lists, detail, told), names in alike.items()]
+        made.append({"state": state, "others": book.names(others), "said": said})
     return made
 
 
@@ -194,14 +199,19 @@ def _antagonism_detail(book: Book, herb: str, other: str) -> str:
 
 
 def _pairs(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
-    made = []
+    """Whom it is combined with on purpose: by partners and relation, with each effect on record."""
+    made: dict[Any, dict[str, Any]] = {}
     for row in book.rows("pairs"):
         members = row["subjects"].split(";")
-        if mine := next((id for id in ids if id in members), None):
-            first = members[0] == mine
-            made.append(row | {"others": book.names(id for id in members if id != mine), "word": _relation(row["relation"], first),
-                               "of": book.name(mine) if mine != ids[0] else None, "told": [book.told(row)]})
-    return made
+        mine = next((id for id in ids if id in members), None)
+        if mine is None:
+            continue
+        others = tuple(id for id in members if id != mine)
+        word = _relation(row["relation"], members[0] == mine)
+        entry = made.setdefault((mine, others, word), {"others": book.names(others), "word": word, "effects": [],
+                                                       "of": book.name(mine) if mine != ids[0] else None})
+        entry["effects"].append((row["effect"], [book.told(row)]))
+    return sorted(made.values(), key=lambda entry: -len(entry["effects"]))
 
 
 def _relation(relation: str, first: bool) -> str:
@@ -256,12 +266,17 @@ def _law_in_short(book: Book, ids: Sequence[str]) -> list[str]:
 
 
 def _other_names(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
+    """The herb's other names by kind, then those of each form; a name that two scripts write alike once."""
     kinds = ("alternate", "prescription", "joint", "trade", "generic", "variant", "old", "romanisation", "misspelling")
-    made: dict[str, list[dict[str, Any]]] = {kind: [] for kind in kinds}
-    for id in ids:
-        for row in book.rows("names", "subject", id):
-            made.setdefault(row["kind"], []).append({"name": row["name"], "lang": row["lang"], "of": book.name(id) if id != ids[0] else None})
-    return [{"kind": kind, "names": names} for kind, names in made.items() if names]
+    made: dict[str, dict[str, Row]] = {kind: {} for kind in kinds}
+    for row in book.rows("names", "subject", ids[0]):
+        made.setdefault(row["kind"], {}).setdefault(row["name"], row)
+    groups = [{"kind": kind, "of": None, "names": list(names.values())} for kind, names in made.items() if names]
+    for id in ids[1:]:
+        rows = {row["name"]: row for row in reversed(book.rows("names", "subject", id))}
+        if rows:
+            groups.append({"kind": "", "of": book.name(id), "names": sorted(rows.values(), key=lambda row: (row["kind"], row["name"]))})
+    return groups
 
 
 def _places(book: Book, ids: Sequence[str]) -> list[tuple[str, list[int]]]:
