@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from materia_data import Explained, Facts, Materia
 
 MEDICINALS = (
-    "One row a herb or form, herbs first: its names and what is effective of it. What a form has from its herb stands in "
-    "it too (inherited_from). A topic in not_checked has not been looked up, which is no finding of safety. Doses are "
-    "grams; one in another unit is left empty here and stands in the table doses."
+    "One row a herb or form, herbs first: its names and what is effective of it. What a form has from its herb stands "
+    "in it too (inherited_from). A topic in not_checked has not been looked up, which is no finding of safety. Doses "
+    "are grams; one in another unit is left empty here and stands in the table doses."
 )
 _OWN = ("name_hans", "name_hant", "pinyin", "name_en", "latin", "note", "changes", "reason")
 _FROM_HERB = ("category", "subgroup")

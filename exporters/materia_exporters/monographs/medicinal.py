@@ -1,0 +1,364 @@
+"""The page of one medicinal, in the order a teacher speaks."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from materia_exporters.monographs.markdown import plain, sentence, table
+from materia_exporters.monographs.shared import (
+    aid_lines,
+    because,
+    caution_lines,
+    control_lines,
+    grouped,
+    not_checked,
+    other_readings,
+    page,
+    source_lines,
+    whom,
+)
+from materia_exporters.monographs.words import STATES, Row, Words
+
+if TYPE_CHECKING:
+    from materia_data import Property, Reason
+
+_PROPERTIES = {"nature": ("Nature", "natures"), "flavor": ("Flavour", "flavors"), "channel": ("Channel", "channels")}
+_WEIGHTS = ("chief", "secondary", "", "minor")
+_IN_FULL = 2
+
+
+def medicinal_page(words: Words, herb: str, explained: Mapping[str, Sequence["Property"]]) -> str:
+    """The page as Markdown. explained: the properties of subjects with their reasons."""
+    forms = [row["id"] for row in words.rows("forms", "herb", herb)]
+    family = [herb, *forms]
+    words.open(herb)
+    sections = (
+        ("Safety first", _safety(words, herb, forms)),
+        ("Nature, flavours, channels", _properties(words, herb, explained.get(herb, ()))),
+        ("Actions", _actions(words, herb)),
+        ("Forms", _forms(words, forms, explained)),
+        ("Dose", _doses(words, family)),
+        ("Cooking and taking", _handling(words, family)),
+        ("Never together", _antagonisms(words, family)),
+        ("Together on purpose", _pairs(words, family)),
+        ("Told apart", _told_apart(words, family)),
+        ("In formulas", _formulas(words, family)),
+        ("Law", control_lines(words, family)),
+        ("To remember", aid_lines(words, family)),
+        (
+            "What sources state beside this",
+            other_readings(words, [("herbs", herb), *(("forms", form) for form in forms)]),
+        ),
+        ("Sources", source_lines(words, family)),
+    )
+    return page(words, _plate(words, herb), sections)
+
+
+def _plate(words: Words, herb: str) -> list[str]:
+    row = words.row("herbs", herb)
+    place = words.term("categories", row["category"]) if row["category"] else ""
+    if row["subgroup"]:
+        place += f": {words.term('groups', row['subgroup'])}"
+    traditional = f"traditional script {plain(row['name_hant'])}" if row["name_hant"] else ""
+    lines = [
+        f"# {words.name(herb)}",
+        "",
+        " · ".join(filter(None, (plain(row["name_en"]), plain(row["latin"]), traditional))),
+        "",
+    ]
+    units = [plain(words.row("units", fact.value)["title"] or fact.value) for fact in words.facts.of(herb, "taught-in")]
+    lines += [f"Category: {place or 'not stated'}.{' Taught in: ' + '; '.join(units) + '.' if units else ''}", ""]
+    made_of = [_made_of(words, use) for use in words.rows("species", "subject", herb)]
+    lines += [f"Made of: {'; '.join(text for _, text in sorted(made_of, key=_official_first))}.", ""] if made_of else []
+    default = words.facts.default_form(herb)
+    lines += [f"A bare {words.hans(herb)} in a recipe is read as {words.name(default)}.", ""] if default != herb else []
+    names: dict[str, dict[str, None]] = {}
+    for name in words.rows("names", "subject", herb):
+        names.setdefault(name["kind"], {})[plain(name["name"])] = None
+    said = "; ".join(f"{plain(kind)}: {', '.join(listed)}" for kind, listed in names.items())
+    return [*lines, f"Other names: {said}."] if names else lines
+
+
+def _made_of(words: Words, use: Row) -> tuple[bool, str]:
+    part = f", {words.term('parts', use['part'])}" if use["part"] else ""
+    return use["status"] == "official", f"{words.taxon(use['taxon'])}{part} ({plain(use['status'])})"
+
+
+def _official_first(made_of: tuple[bool, str]) -> bool:
+    return not made_of[0]
+
+
+def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
+    status = words.row("herbs", herb)["status"]
+    forms_too = f" and every form ({words.names(forms)})" if forms else ""
+    lines = [f"Where a line names no form, it holds of {words.hans(herb)}{forms_too}.", ""] if forms else []
+    lines += [f"- **{plain(status)}**: no longer in ordinary use; see Law."] if status not in ("", "current") else []
+    lines += _toxicity(words, [herb, *forms])
+    lines += [f"- {line}" for line in _never_with(words, [herb, *forms])]
+    lines += caution_lines(words, [herb, *forms])
+    for fact in words.facts.looser:
+        if words.facts.herb_of(fact.subject) == herb:
+            about = ", ".join(plain(value) for _, value in fact.qualifiers)
+            what = f"{plain(fact.predicate)} {plain(fact.value)} ({about})".replace(" ()", "")
+            lines.append(
+                f"- *not confirmed* · {words.hans(fact.subject)}: {what}. What holds is the medicinal's own, stricter value."
+            )
+    return lines + not_checked(words, herb)
+
+
+def _toxicity(words: Words, family: Sequence[str]) -> list[str]:
+    held: dict[str, tuple[list[str], dict[str, None]]] = {}
+    for fact, row, who in grouped(words, family, "toxicity"):
+        subjects, sources = held.setdefault(fact.value, ([], {}))
+        subjects += who
+        sources[words.source(row)] = None
+    lines = [
+        f"- **{words.term('toxicities', grade)}** · toxicity{whom(words, subjects, family)} ({'; '.join(sources)})"
+        for grade, (subjects, sources) in held.items()
+    ]
+    return lines or ["- not stated · toxicity"]
+
+
+def _never_with(words: Words, family: Sequence[str]) -> list[str]:
+    """A line for each state: what must not be combined with it, each named at its heaviest."""
+    heaviest: dict[str, str] = {}
+    for fact, row, _ in grouped(words, family, "opposes"):
+        other, state = fact.value, row["state"]
+        if state in STATES and STATES.index(state) < STATES.index(heaviest.get(other, STATES[-1])):
+            heaviest[other] = state
+    lines = []
+    for state in STATES:
+        if others := [other for other, its in heaviest.items() if its == state]:
+            lines.append(f"**{plain(state)}** · combination: with {words.names(others)}")
+    return lines
+
+
+def _properties(words: Words, herb: str, properties: Sequence["Property"]) -> list[str]:
+    lines = []
+    for predicate, (title, vocabulary) in _PROPERTIES.items():
+        mine = [item for item in properties if item.predicate == predicate]
+        for item in mine:
+            lines += [f"- **{title}: {words.both(vocabulary, item.value)}**", *_because(item)]
+        lines += [] if mine else [f"- {title}: not stated"]
+    for title, predicate, vocabulary in (
+        ("Direction", "direction", "directions"),
+        ("Part", "part", "parts"),
+        ("Noted", "trait", "traits"),
+    ):
+        values = [words.both(vocabulary, fact.value) for fact in words.facts.of(herb, predicate)]
+        lines += [f"- {title}: {', '.join(values)}"] if values else []
+    return lines
+
+
+def _because(item: "Property") -> list[str]:
+    if item.verdict == "excepted":
+        return [f"    - exception: {sentence(item.exception)}"]
+    if item.verdict == "together":
+        return ["    - given together with what it explains; no reason of its own"]
+    if not item.reasons:
+        return ["    - no reason recorded"]
+    lines = [f"    - because: {_reason(reason)}" for reason in item.reasons[:_IN_FULL]]
+    more = [plain(reason.title) for reason in item.reasons[_IN_FULL:]]
+    return lines + ([f"    - also: {'; '.join(more)}"] if more else [])
+
+
+def _reason(reason: "Reason") -> str:
+    weak = "; only what its category tends to" if reason.only_category else ""
+    source = plain(reason.source or reason.basis.replace("-", " "))
+    measure = f"{plain(reason.measure)} ({plain(reason.base)}{weak})"
+    return f"{sentence(reason.because)} *{plain(reason.title)}, {measure}* ({source})"
+
+
+def _actions(words: Words, herb: str) -> list[str]:
+    rows = [(fact, row) for fact, row, _ in grouped(words, [herb], "action")]
+    does = sorted((row for fact, row in rows if fact.stated), key=_place)
+    lines = table(
+        ("Action", "Where", "Against", "Weight", "Used for", "Source"),
+        (
+            (
+                f"{words.both('actions', row['action'])}{': ' + sentence(row['note']) if row['note'] else ''}",
+                words.term("sites", row["site"]) if row["site"] else "",
+                words.term("causes", row["cause"]) if row["cause"] else "",
+                ", ".join(plain(row[column]) for column in ("weight", "strength") if row[column]),
+                words.terms("indications", row["indications"]),
+                words.source(row),
+            )
+            for row in does
+        ),
+    )
+    denied = [row for fact, row in rows if not fact.stated]
+    lines += ["Stated not to do, which is more than not stated:", ""] if denied else []
+    return lines + [_denied(words, row) for row in denied]
+
+
+def _denied(words: Words, row: Row) -> str:
+    narrowed = [
+        words.term(name, row[column]) for name, column in (("sites", "site"), ("causes", "cause")) if row[column]
+    ]
+    inside = f" ({', '.join(narrowed)})" if narrowed else ""
+    note = f" {sentence(row['note'])}" if row["note"] else ""
+    return f"- does not {words.both('actions', row['action'])}{inside}.{note} ({words.source(row)})"
+
+
+def _place(row: Row) -> tuple[int, int]:
+    position = int(row["position"]) if row["position"].isdecimal() else 1 << 30
+    return _WEIGHTS.index(row["weight"]) if row["weight"] in _WEIGHTS else len(_WEIGHTS), position
+
+
+def _forms(words: Words, forms: Sequence[str], explained: Mapping[str, Sequence["Property"]]) -> list[str]:
+    def of(form: str, predicate: str, vocabulary: str) -> str:
+        return ", ".join(words.term(vocabulary, fact.value) for fact in words.facts.of(form, predicate)) or "not stated"
+
+    lines = table(
+        ("Form", "Kind", "Made by", "Nature", "Flavours", "Toxicity", "What changes and why", "Source"),
+        (
+            (
+                f"{words.name(row['id'])} ({plain(row['name_en'])})",
+                plain(row["kind"]),
+                words.term("methods", row["method"]) if row["method"] else "",
+                of(row["id"], "nature", "natures"),
+                of(row["id"], "flavor", "flavors"),
+                of(row["id"], "toxicity", "toxicities"),
+                " ".join(filter(None, (sentence(row["changes"]), sentence(row["reason"])))),
+                words.source(row),
+            )
+            for row in map(words.subject, forms)
+        ),
+    )
+    for form in forms:
+        for row in words.rows("herb_actions", "subject", form):
+            does = "does not " if row["polarity"] == "does-not" else ""
+            note = f" {sentence(row['note'])}" if row["note"] else ""
+            what = f"{does}{words.both('actions', row['action'])}"
+            change = f"{plain(row['change'])}: " if row["change"] else ""
+            lines.append(f"- {words.hans(form)} · {change}{what}.{note} ({words.source(row)})")
+        for item in explained.get(form, ()):
+            title, vocabulary = _PROPERTIES[item.predicate]
+            lines += [f"- {words.hans(form)} · {title}: {words.both(vocabulary, item.value)}", *_because(item)]
+    return lines
+
+
+def _doses(words: Words, family: Sequence[str]) -> list[str]:
+    """Effective amounts; subjects with the same amounts for the same use share a line."""
+    found: dict[tuple[tuple[tuple[str, str], ...], str, str, str], tuple[Row, list[str]]] = {}
+    dosed = set()
+    for subject in family:
+        amounts: dict[tuple[tuple[str, str], ...], dict[str, str]] = {}
+        rows: dict[tuple[tuple[str, str], ...], Row] = {}
+        for predicate in ("dose-min", "dose-max", "max-days"):
+            for fact in words.facts.of(subject, predicate):
+                amounts.setdefault(fact.qualifiers, {})[predicate] = fact.value
+                rows[fact.qualifiers] = words.behind(fact)
+                dosed.add(subject)
+        for use, held in amounts.items():
+            key = (use, held.get("dose-min", ""), held.get("dose-max", ""), held.get("max-days", ""))
+            found.setdefault(key, (rows[use], []))[1].append(subject)
+    lines = table(
+        ("For", "Route", "Per", "Who", "Purpose", "From [g]", "To [g]", "Days at most", "Note", "Source"),
+        (
+            (
+                words.names(who),
+                words.term("routes", dict(use).get("route", "")),
+                plain(dict(use).get("per", "")),
+                words.term("populations", dict(use).get("population", "")),
+                words.term("purposes", dict(use)["purpose"]) if "purpose" in dict(use) else "",
+                plain(low),
+                plain(high),
+                plain(days),
+                sentence(row["note"]),
+                words.source(row),
+            )
+            for (use, low, high, days), (row, who) in found.items()
+        ),
+    )
+    without = [subject for subject in family if subject not in dosed]
+    return [*lines, f"No dose stated: {words.names(without)}."] if without else lines
+
+
+def _handling(words: Words, family: Sequence[str]) -> list[str]:
+    lines = []
+    for fact, row, who in grouped(words, family, "handling"):
+        minutes = "–".join(filter(None, (row["minutes_min"], row["minutes_max"])))
+        how = f"{words.both('handlings', fact.value)}{', ' + plain(minutes) + ' min' if minutes else ''}"
+        purpose = f", {words.term('purposes', row['purpose'])}" if row["purpose"] else ""
+        how += f"{purpose}{whom(words, who, family)}"
+        lines.append(f"- **{plain(row['force'])}** · {how}: {because(row)} ({words.source(row)})")
+    return lines
+
+
+def _antagonisms(words: Words, family: Sequence[str]) -> list[str]:
+    opposed = grouped(words, family, "opposes")
+    opposed.sort(key=lambda each: STATES.index(each[1]["state"]) if each[1]["state"] in STATES else -1)
+    return table(
+        ("State", "With", "List", "Verse", "For", "Detail", "Source"),
+        (
+            (
+                f"**{plain(row['state'])}**",
+                words.link(fact.value),
+                f"{plain(row['list'])}, {plain(row['reading'])}",
+                plain(row["line"]),
+                "" if len(who) == len(family) else words.names(who),
+                sentence(row["detail"]),
+                words.source(row),
+            )
+            for fact, row, who in opposed
+        ),
+    )
+
+
+def _pairs(words: Words, family: Sequence[str]) -> list[str]:
+    lines = []
+    for row in words.all("pairs"):
+        first, *others = row["subjects"].split(";")
+        if set(family) & {first, *others}:
+            with_whom = ", ".join(map(words.link, others))
+            relation = plain(row["relation"].replace("-", " "))
+            lines.append(
+                f"- {words.link(first)} — {relation} — {with_whom}: {sentence(row['effect'])} ({words.source(row)})"
+            )
+    return lines
+
+
+def _told_apart(words: Words, family: Sequence[str]) -> list[str]:
+    lines: list[str] = []
+    mine = {row["contrast"] for subject in family for row in words.rows("contrast_points", "subject", subject)}
+    for contrast in sorted(mine):
+        points = words.rows("contrast_points", "contrast", contrast)
+        subjects = list(dict.fromkeys(row["subject"] for row in points))
+        axes = list(dict.fromkeys(row["axis"] for row in points))
+        point = {(row["axis"], row["subject"]): sentence(row["point"]) for row in points}
+        shared = words.row("contrasts", contrast)
+        lines += [f"{sentence(shared['shared'])} ({words.source(shared)})", ""]
+        cells = (
+            [words.term("axes", axis), *(point.get((axis, each), "not stated") for each in subjects)] for axis in axes
+        )
+        lines += table(["", *map(words.link, subjects)], cells)
+    for row in _confusions(words, family):
+        names = " and ".join(
+            words.link(row[side]) if row[side] in words.materia else words.taxon(row[side]) for side in "ab"
+        )
+        lines.append(
+            f"- {names} ({plain(row['kind'])}): **{sentence(row['harm'])}** "
+            f"Tell apart: {sentence(row['tell_apart'])} ({words.source(row)})"
+        )
+    return lines
+
+
+def _confusions(words: Words, family: Iterable[str]) -> list[Row]:
+    rows = [row for subject in family for side in "ab" for row in words.rows("confusions", side, subject)]
+    return list({(row["a"], row["b"], row["kind"]): row for row in rows}.values())
+
+
+def _formulas(words: Words, family: Sequence[str]) -> list[str]:
+    return table(
+        ("Formula", "As", "Role", "Why it is there"),
+        (
+            (
+                words.link(row["formula"]),
+                words.hans(subject),
+                plain(row["roles"].replace(";", ", ")) or "not stated",
+                sentence(row["reason"]),
+            )
+            for subject in family
+            for row in words.rows("formula_items", "subject", subject)
+        ),
+    )
