@@ -38,11 +38,13 @@ class Ratio:
     memory: float = 0.0
 
     def row(self) -> str:
-        verdict = "" if self.most is None else "holds" if self.ours / self.yardstick <= self.most else "**too slow**"
+        holds = self.most is not None and self.ours / self.yardstick <= self.most
+        verdict = "" if self.most is None else "holds" if holds else "**too slow**"
         most = "" if self.most is None else f"≤ {self.most}"
         memory = f"{self.memory:.0f}" if self.memory else ""
         ratio = f"{self.ours / self.yardstick:.2f}"
-        return f"| {self.what} | {self.size} | {self.ours:.3f} | {self.yardstick:.3f} | {ratio} | {most} | {verdict} | {memory} |"
+        cells = (self.what, self.size, f"{self.ours:.3f}", f"{self.yardstick:.3f}", ratio, most, verdict, memory)
+        return f"| {' | '.join(map(str, cells))} |"
 
 
 def main(sizes: list[int]) -> int:
@@ -201,11 +203,20 @@ def alternated(repeats: int, ours: Callable[[], object], yardstick: Callable[[],
 def report(ratios: list[Ratio]) -> str:
     from materia_data import __version__, load
 
+    machine = f"Python {platform.python_version()}, {os.cpu_count()} cores"
     lines = [
-        "# Speed", "", f"materia-data {__version__}, data {load().release_id}; Python {platform.python_version()}, {os.cpu_count()} cores. Made by `make bench`.",
-        "Seconds are medians of runs in turn; the ratio is what counts, for machines differ. Size is how many times the shipped package.", "",
-        "| what / yardstick | size | ours [s] | yardstick [s] | ratio | asked | verdict | peak [MiB] |", "|---|---:|---:|---:|---:|---:|---|---:|",
-        *(ratio.row() for ratio in ratios), "", (HERE / "bounds.md").read_text(encoding="utf-8")]  # fmt: skip
+        "# Speed",
+        "",
+        f"materia-data {__version__}, data {load().release_id}; {machine}. Made by `make bench`.",
+        "Seconds are medians of runs in turn; the ratio is what counts, for machines differ.",
+        "Size is how many times the shipped package.",
+        "",
+        "| what / yardstick | size | ours [s] | yardstick [s] | ratio | asked | verdict | peak [MiB] |",
+        "|---|---:|---:|---:|---:|---:|---|---:|",
+        *(ratio.row() for ratio in ratios),
+        "",
+        (HERE / "bounds.md").read_text(encoding="utf-8"),
+    ]
     return "\n".join(lines)
 
 
