@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from materia_data.check.safety.change import Change, joined
-from materia_data.check.safety.difference import Difference, differences
+from materia_data.check.safety.difference import Difference, Measure, differences, measures
 from materia_data.check.safety.gather import Held, Holding, SafetySet, safety_predicates
 from materia_data.check.safety.guards import exception_changes, reach_changes, rule_changes
 from materia_data.check.safety.terms import term_changes
@@ -22,7 +22,7 @@ def compare(old: SafetySet, new: SafetySet) -> list[Change]:
     """
     successors = _successors(old, new)
     return [
-        *_Comparison(old, new, successors).changes(),
+        *_Comparison(old, new, successors, measures(old.facts, new.facts)).changes(),
         *rule_changes(old, new),
         *exception_changes(old, new, successors),
         *reach_changes(old, new, successors),
@@ -50,6 +50,7 @@ class _Comparison:
     old: SafetySet
     new: SafetySet
     successors: Mapping[str, str]
+    by: Mapping[str, Measure]
 
     def changes(self) -> Iterator[Change]:
         old, new = self.old.facts, self.new.facts
@@ -80,8 +81,8 @@ class _Comparison:
     def _pair(self, subject: str, stands: str, *, losses_only: bool = False) -> Iterator[Change]:
         then = self._as_today(self.old.of(subject))
         now = self._standing(subject, stands) if stands else {}
-        found = [*differences(then, now, self.old.facts, self.new.facts), *self._default_form(subject, stands, then, now)]
-        for difference in found:
+        found = differences(then, now, self.by)
+        for difference in (*found, *self._default_form(subject, stands, then, now)):
             if not (losses_only and difference.effect in _GAINS):
                 yield self._change(subject, stands, difference, subject)
 
@@ -99,7 +100,7 @@ class _Comparison:
         table = self.new.facts.package.tables["forms"]
         safety_only = table.columns["inherits"][table.rows_of("id")[form][0]] == "safety"
         routes = [{held.get("route") for held in each.get("dose-max", ())} for each in (then, now)]
-        for difference in differences(then, now, self.old.facts, self.new.facts):
+        for difference in differences(then, now, self.by):
             predicate = predicates()[difference.predicate]
             if safety_only and difference.effect == "removed" and predicate.under_safety == "no":
                 dosed_alike = bool(routes[0] & routes[1])
@@ -109,7 +110,7 @@ class _Comparison:
 
     def _gained(self, subject: str) -> Iterator[Change]:
         now = self.new.of(subject)
-        for difference in differences({}, now, self.old.facts, self.new.facts):
+        for difference in differences({}, now, self.by):
             yield self._change(subject, subject, difference._replace(effect="gained"), "")
         for held in now.get("default-form", ()):
             gained = Difference("default-form", (), "", held.value, "gained", None, held)
@@ -127,7 +128,7 @@ class _Comparison:
         meant = self._meant(subject, was)
         before = _inheritable(self._as_today(self.old.of(meant)))
         after = _inheritable(self.new.of(is_id if is_id in self.new.facts.number else stands))
-        effects = {difference.effect for difference in differences(before, after, self.old.facts, self.new.facts)}
+        effects = {difference.effect for difference in differences(before, after, self.by)}
         if not is_:
             effect = "removed"
         elif effects & {"weakened", "removed"}:
@@ -180,10 +181,9 @@ class _Comparison:
         predicate, qualifiers, was, now, effect, old, new = difference
         inherited = ""
         if old is not None:
-            fact = self.old.facts.fact(owner, old.entry)
-            inherited = fact.inherited_from if owner == subject else ""
+            inherited = self._herb_of(predicate, old.entry, subject) if owner == subject else ""
             if was == old.value:
-                was = fact.value
+                was = self.old.facts.entries.kind(old.entry).value
         if new is not None and effect != "removed":
             table, row, column = self.new.facts.entries.place(new.entry)
             place = table.file, table.schema.name, table.key(row), table.lines[row], column
@@ -192,6 +192,13 @@ class _Comparison:
         else:
             place = "", "", "", 0, ""
         return Change(subject, predicate, joined(qualifiers), was, now, effect, *place, inherited, stands)
+
+    def _herb_of(self, predicate: str, entry: int, subject: str) -> str:
+        """The herb whose row the subject's old fact is, empty for its own."""
+        facts = self.old.facts
+        herb, origin = facts.herb_of(subject), facts.entries.origin(entry)
+        own = facts.own_entries[predicate].get(facts.number[subject], ())
+        return "" if herb == subject or any(facts.entries.origin(mine) == origin for mine in own) else herb
 
     def _remains(self, stands: str, old: Held, inherited: bool) -> tuple[str, str, str, int, str]:
         """Where a lost fact's row is or was: the row, the form that no longer takes it from its herb, or the file."""

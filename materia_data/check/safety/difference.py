@@ -4,7 +4,7 @@ A fact that stands elsewhere in a form as strict (a broader target, a narrower t
 cannot be shown to be as strict, such as another level of control, counts as weaker.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,20 +26,8 @@ class Difference(NamedTuple):
     new: Held | None
 
 
-def differences(old: Holding, new: Holding, before: Facts, facts: Facts) -> Iterator[Difference]:
-    """Every difference between two lists of facts of a subject, ids in the old ones as they read today.
-
-    before, facts: of the old and of the new package. What is broader is the new one's to say; a grade must be as high by
-    the ranks of both. The default form is not judged here: it needs other subjects.
-    """
-    for predicate, measure in _measures(before, facts).items():
-        yield from _by_measure(predicate, measure, old.get(predicate, ()), new.get(predicate, ()))
-    for predicate, qualifiers, was, now, effect, held, held_now in dose_differences(old, new):
-        yield Difference(predicate, qualifiers, was, now, effect, held, held_now)
-
-
 @dataclass(frozen=True, slots=True)
-class _Measure:
+class Measure:
     """How facts of a predicate compare.
 
     covers(new, old): the new fact speaks for all that the old one did; as_strict(new, old): and as strictly; grade: to
@@ -52,18 +40,25 @@ class _Measure:
     shown: Callable[[Held, Held], str] = lambda held, beside: held.value
 
 
-def _by_measure(predicate: str, measure: _Measure, old: Sequence[Held], new: Sequence[Held]) -> Iterator[Difference]:
-    if list(map(_stated, old)) == list(map(_stated, new)):
-        return
-    stood = set(map(_stated, old))
+def differences(old: Holding, new: Holding, by: Mapping[str, Measure]) -> Iterator[Difference]:
+    """Every difference between two lists of facts of a subject, ids in the old ones as they read today.
+
+    by: what `measures` gives. The default form is not judged here: it needs other subjects.
+    """
+    for predicate, measure in by.items():
+        yield from _by_measure(predicate, measure, old.get(predicate, ()), new.get(predicate, ()))
+    for predicate, qualifiers, was, now, effect, held, held_now in dose_differences(old, new):
+        yield Difference(predicate, qualifiers, was, now, effect, held, held_now)
+
+
+def _by_measure(predicate: str, measure: Measure, old: Sequence[Held], new: Sequence[Held]) -> Iterator[Difference]:
+    stood, stand = set(map(_stated, old)), set(map(_stated, new))
     told: set[int] = set()
     for held in old:
-        if not held.required:
+        if not held.required or _stated(held) in stand:
             continue
         covering = [each for each in new if measure.covers(each, held)]
         strict = [each for each in covering if measure.as_strict(each, held)]
-        if any(_stated(each) == _stated(held) for each in strict):
-            continue
         best = max(strict or covering, key=measure.grade, default=None)
         shown = measure.shown(best, held) if best else ""
         if not strict:
@@ -84,7 +79,7 @@ def _by_measure(predicate: str, measure: _Measure, old: Sequence[Held], new: Seq
             yield Difference(predicate, held.qualifiers, was.value if was else "", held.value, effect, was, held)
 
 
-def _as_much(measure: _Measure, new: Held, old: Held) -> bool:
+def _as_much(measure: Measure, new: Held, old: Held) -> bool:
     return measure.covers(new, old) and measure.as_strict(new, old)
 
 
@@ -92,7 +87,12 @@ def _stated(held: Held) -> tuple[str, tuple[tuple[str, str], ...], bool]:
     return held.value, held.qualifiers, held.required
 
 
-def _measures(before: Facts, facts: Facts) -> dict[str, _Measure]:
+def measures(before: Facts, facts: Facts) -> dict[str, Measure]:
+    """How facts of each predicate compare; doses have a module of their own.
+
+    before, facts: of the old and of the new package. What is broader is the new one's to say; a grade must be as high
+    by the ranks of both.
+    """
     terms = {name: facts.vocabularies[predicate.values.name] for name, predicate in facts.predicates.items()
              if predicate.values.kind != "number"}  # fmt: skip
     targets = facts.vocabularies[facts.predicates["caution"].asked["target"].name]
@@ -124,12 +124,12 @@ def _measures(before: Facts, facts: Facts) -> dict[str, _Measure]:
         return float(held.required)
 
     return {
-        "toxicity": _Measure(
+        "toxicity": Measure(
             lambda new, old: True,
             as_toxic,
             lambda held: rank("toxicity", held.value),
         ),
-        "caution": _Measure(
+        "caution": Measure(
             lambda new, old: (
                 same(new, old, "topic")
                 and (not new.get("target") or new.get("target") in targets.up(old.get("target")))
@@ -137,13 +137,13 @@ def _measures(before: Facts, facts: Facts) -> dict[str, _Measure]:
             lambda new, old: rank("caution", new.value) >= rank("caution", old.value),
             lambda held: rank("caution", held.value),
         ),
-        "opposes": _Measure(
+        "opposes": Measure(
             lambda new, old: new.value in terms["opposes"].up(old.value),
             lambda new, old: state(new) >= state(old),
             state,
             lambda new, old: new.value if same(new, old, "state") else f"{new.value}[state={new.get('state')}]",
         ),
-        "control": _Measure(
+        "control": Measure(
             lambda new, old: (
                 same(new, old, "instrument", "jurisdiction")
                 and (not new.get("taxon") or new.get("taxon") in taxa.up(old.get("taxon")))
@@ -151,13 +151,13 @@ def _measures(before: Facts, facts: Facts) -> dict[str, _Measure]:
             within("control"),
             constant,
         ),
-        "handling": _Measure(
+        "handling": Measure(
             lambda new, old: within("handling")(new, old) and same_step(new, old),
             lambda new, old: new.required or not old.required,
             constant,
             lambda new, old: new.value if same(new, old, "force") else f"{new.value}[force={new.get('force')}]",
         ),
-        "minutes-min": _Measure(
+        "minutes-min": Measure(
             lambda new, old: (
                 new.required
                 and old.get("handling") in terms["handling"].up(new.get("handling"))
@@ -166,12 +166,12 @@ def _measures(before: Facts, facts: Facts) -> dict[str, _Measure]:
             lambda new, old: _minutes(new) >= _minutes(old),
             _minutes,
         ),
-        "status": _Measure(
+        "status": Measure(
             lambda new, old: True,
             lambda new, old: _STATUS.get(new.value, 0) >= _STATUS.get(old.value, 0),
             lambda held: _STATUS.get(held.value, 0),
         ),
-        "trait": _Measure(within("trait"), lambda new, old: True, constant),
+        "trait": Measure(within("trait"), lambda new, old: True, constant),
     }
 
 

@@ -31,7 +31,10 @@ class Held(NamedTuple):
 
     def get(self, key: str) -> str:
         """The qualifier's value, or the empty string."""
-        return next((value for held, value in self.qualifiers if held == key), "")
+        for held, value in self.qualifiers:
+            if held == key:
+                return value
+        return ""
 
 
 Holding = Mapping[str, Sequence[Held]]
