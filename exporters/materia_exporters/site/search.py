@@ -12,7 +12,7 @@ def index(book: Book) -> str:
 
     Each entry: k kind (medicinal, form, formula, look-alike), h page, n [hans, hant, pinyin, English, Latin], o other names
     as [name, kind, language], s heaviest state, a what about, d one line, x look-alikes as [entry, kind, harm, how to tell apart],
-    w status unless current, r grade of toxicity as a rank.
+    w status unless current, r grade of toxicity as a rank, c 1 where it is taught as core.
     """
     entries: list[dict[str, Any]] = []
     number: dict[str, int] = {}
@@ -39,6 +39,8 @@ def _subject(book: Book, id: str) -> dict[str, Any]:
     status = book.row("herbs", book.facts.herb_of(id))["status"] if kind != "formula" else ""
     if status not in ("", "current"):
         entry["w"] = status
+    if any(row["depth"] == "core" for row in book.rows("unit_subjects", "subject", id)):
+        entry["c"] = 1
     toxicity = next(iter(book.of(id, "toxicity")), None)
     if toxicity and (rank := book.facts.vocabularies["toxicities"].rank(toxicity.value)):
         entry["r"] = rank

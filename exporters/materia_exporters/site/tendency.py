@@ -42,7 +42,7 @@ class Tendencies:
         self._all = len(herbs)
 
     def of(self, members: Sequence[str]) -> list[Tendency]:
-        """What at least three members, three in five of those that state it, and more than of all herbs, have in common."""
+        """What at least three members have: half of them, three in five of those that state it, and more often than herbs do anyway."""
         return [replace(one, reasons=self._why(one)) for one in self._each(members) if _shared(one)]
 
     def _each(self, members: Sequence[str]) -> Iterator[Tendency]:
@@ -80,7 +80,7 @@ def stand_outs(tendencies: Iterable[Tendency], reasons: Reasons) -> dict[str, li
 
 def _shared(one: Tendency) -> bool:
     stating = len(one.holds) + len(one.contradicted)
-    if len(one.holds) < _LEAST_MEMBERS or len(one.holds) < _SHARE * stating:
+    if len(one.holds) < _LEAST_MEMBERS or len(one.holds) < _SHARE * stating or 2 * len(one.holds) < stating + len(one.unstated):
         return False
     return len(one.holds) * one.base[1] > one.base[0] * (stating + len(one.unstated))
 

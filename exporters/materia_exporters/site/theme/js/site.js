@@ -19,6 +19,7 @@
     romanisation: "romanisation", misspelling: "common misspelling", species: "name of its plant or substance" };
   var LESS = { hans: 0, hant: 1, pinyin: 2, en: 3, la: 4, prescription: 20, alternate: 22, joint: 24, generic: 24, variant: 24, romanisation: 26, trade: 30, old: 32,
     species: 36, misspelling: 40 };
+  var TAKEN = { name: "by name", look: "by its look", species: "as another species", adulterant: "as an adulterant", historic: "in old books" };
   var STATES = { "contraindicated": ["s1", "w-contra", "contraindicated"], "avoid": ["s2", "w-avoid", "avoid"], "caution": ["s3", "w-caution", "caution"],
     "none-stated": ["s4", "w-none", "none stated"], "not-checked": ["s5", "w-unk", "not checked"] };
 
@@ -89,8 +90,13 @@
     if (name.folded.indexOf(key) === 0) { return { score: 700 + 100 * size, how: "start", loose: Boolean(name.tones) && !asked.tones }; }
     if (name.words.some(function (word) { return word === key; })) { return { score: 690 + 100 * size, how: "word" }; }
     if (name.words.some(function (word) { return word.indexOf(key) === 0; })) { return { score: 640 + 100 * size, how: "word" }; }
+    if (name.tones && aligned(asked.words, name.words)) { return { score: 680 + 10 * size, how: "part", loose: !asked.tones }; }
     if ((asked.han || key.length > 3) && name.folded.indexOf(key) > 0) { return { score: 560 + 100 * size, how: "part", loose: Boolean(name.tones) && !asked.tones }; }
     return null;
+  }
+  /* Whole syllables in a row: bei mu in chuān bèi mǔ. */
+  function aligned(some, all) {
+    return some.length > 1 && all.some(function (word, at) { return some.every(function (one, i) { return all[at + i] === one; }); });
   }
   function near(asked, name) {
     var key = asked.folded, most = key.length < 6 ? 1 : 2;
@@ -115,6 +121,7 @@
       var score = got.score - (LESS[name.kind] || 0);
       if (got.how === "whole" || got.how === "other tones") { score -= { form: 8, formula: 12 }[entry.k] || 0; } else { score -= { form: 40, formula: 60 }[entry.k] || 0; }
       if ((entry.w || entry.r > 1) && LESS[name.kind] > 4) { score -= 6; }
+      if (entry.c) { score += 3; }
       if (!hits[entry.id] || score > hits[entry.id].score) { hits[entry.id] = { entry: entry, name: name, how: got.how, loose: got.loose, score: score }; }
       best = Math.max(best, score);
     }
@@ -123,6 +130,7 @@
       entries.forEach(function (entry) {
         offer(entry, entry.names[0], all(asked, entry));
         entry.names.forEach(function (name) { offer(entry, name, near(asked, name)); });
+        if (asked.han && (entry.x || []).some(function (link) { return (link[2] + link[3]).indexOf(text) >= 0; })) { offer(entry, entry.names[0], { score: 300, how: "told" }); }
       });
     }
     return { asked: asked, hits: settle(hits) };
@@ -189,18 +197,19 @@
     return node;
   }
   function why(hit, asked) {
-    var noun = NOUN[hit.name.kind] || hit.name.kind, node = make("p", { "class": "mat" });
+    var noun = NOUN[hit.name.kind] || hit.name.kind;
     if (hit.how === "words") { return make("p", { "class": "mat" }, ["matched ", plain("b", "all the words"), " among its names"]); }
     if (hit.how === "look-alike") { return make("p", { "class": "mat" }, [marked(hit.of.name, asked), " is taken for it: see the frame"]); }
+    if (hit.how === "told") { return make("p", { "class": "mat" }, ["no name is written so; ", make("b", {}, [asked.text]), " is named in what tells it apart: see the frames"]); }
     var lead = { "whole": "the whole " + noun, "other tones": "the " + noun + " with other tones", "start": "the start of the " + noun, "word": "a word of the " + noun,
       "part": "part of the " + noun, "near": "something near the " + noun }[hit.how];
-    return make("p", { "class": "mat" }, ["matched ", plain("b", lead), ": ", marked(hit.name, asked), hit.loose ? ", tones left out" : null]) || node;
+    return make("p", { "class": "mat" }, ["matched ", plain("b", lead), ": ", marked(hit.name, asked), hit.loose ? ", tones left out" : null]);
   }
   function item(hit, asked) {
     var entry = hit.entry, about = [mark(entry.s)];
     if (entry.a) { about.push(" "); about.push(entry.a); }
     return make("li", { "class": "hit" }, [make("div", {}, [
-      make("h3", {}, [make("a", { href: root + entry.h }, [title(entry)]), entry.w ? make("b", { "class": "grade" }, [entry.w]) : null]),
+      make("h3", {}, [make("a", { href: root + entry.h }, [title(entry)]), entry.w ? " " : null, entry.w ? make("b", { "class": "grade" }, [entry.w]) : null]),
       make("p", {}, [entry.n[3] + (entry.d ? ". " + entry.d : "")]), make("p", {}, about)]), why(hit, asked)]);
   }
   function stop(link, hit) {
@@ -209,7 +218,7 @@
     var latin = !known && other.n[4] && other.n[0] ? make("i", { lang: "la" }, [other.n[4]]) : null;
     return make("li", { "class": "hit stop" }, [make("div", {}, [make("h3", {}, [head, latin ? " " : null, latin]),
       make("p", {}, [make("b", {}, ["Not ", hit.entry.n[0] || hit.entry.n[3], "."]), " " + link[2]]), link[3] ? make("p", {}, [make("b", {}, ["Tell apart: "]), link[3]]) : null]),
-      make("p", { "class": "mat" }, ["listed as taken for the match above, by ", make("b", {}, [link[1]])])]);
+      make("p", { "class": "mat" }, ["taken for the match above ", make("b", {}, [TAKEN[link[1]] || link[1]])])]);
   }
   function show() {
     var text = field.value.trim();
@@ -227,6 +236,7 @@
     var count = got.hits.length, same = got.hits.filter(function (hit) { return hit.how === "whole" && hit.entry.k === "medicinal"; }).length;
     var head = make("header", { "class": "plate" }, [plain("p", "Search", { "class": "kind" }),
       make("p", { "class": "title", role: "status" }, [(count || "No") + (count === 1 ? " match" : " matches") + " for “" + text + "”"])]);
+    if (count && got.hits[0].score < 500) { head.appendChild(make("p", { "class": "note" }, ["No name is written so. These come near; make sure that you mean them."])); }
     if (same > 1) { head.appendChild(make("p", { "class": "note" }, [make("b", {}, [same + " medicinals answer to this name."]), " Look at the characters."])); }
     if (!count) { head.appendChild(make("p", {}, ["Try fewer letters, another script, or the list of ", make("a", { href: root + "medicinals.html" }, ["all medicinals"]), "."])); }
     found.appendChild(head);
