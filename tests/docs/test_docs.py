@@ -180,6 +180,15 @@ def test_every_table_predicate_finding_and_check_is_listed(page: str, names: Any
     assert not missing, f"docs/{page} leaves out {', '.join(missing)}: run `make generate`"
 
 
+def test_every_problem_about_rules_exceptions_and_loosenings_is_told_of() -> None:
+    """What `check` says beside findings, rules and checks stands in docs/rules.md or docs/safety.md."""
+    code = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "materia_data" / "check").glob("*.py"))
+    ids = set(re.findall(r'"((?:rule|exception|safety|loosening)-[a-z]+(?:-[a-z]+)*)"', code))
+    pages = "".join((ROOT / "docs" / name).read_text(encoding="utf-8") for name in ("rules.md", "safety.md"))
+    assert len(ids) > 8
+    assert not [id for id in ids if f"`{id}`" not in pages]
+
+
 def test_every_room_is_in_the_table_of_rooms() -> None:
     """DEVELOPERS.md has a line for each folder of the code, and for no folder that is not there."""
     told = {_CODE.findall(row[0])[0].rstrip("/") for row in _rows(ROOT / "DEVELOPERS.md", "Find your room")}
