@@ -100,7 +100,7 @@ def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
             about = ", ".join(plain(value) for _, value in fact.qualifiers)
             what = f"{plain(fact.predicate)} {plain(fact.value)} ({about})".replace(" ()", "")
             lines.append(
-                f"- *not confirmed* · {words.hans(fact.subject)}: {what}. What holds is the medicinal's own, stricter value."
+                f"- *not confirmed* · {words.hans(fact.subject)}: {what}. The medicinal's own, stricter one holds."
             )
     return lines + not_checked(words, herb)
 
