@@ -8,11 +8,20 @@ def herb_of(facts: Facts, subject: str) -> str:
     return facts.herb_of(subject) if subject in facts.number else subject
 
 
-def graded_toxic(facts: Facts, subject: str) -> bool:
-    """Whether the subject, or the form that its bare name means, has a grade of toxicity above none."""
-    if subject not in facts.number:
-        return False
-    return any(_above_none(facts, one) for one in {subject, facts.default_form(subject)})
+def graded_toxic(facts: Facts) -> set[str]:
+    """The subjects with a grade of toxicity above none, and those whose bare name means a form with one."""
+    grades = facts.vocabularies["toxicities"]
+    none = grades.rank("none") or 0.0
+    numbers = set[int]()
+    for kind, having in facts.by_kind("toxicity").items():
+        rank = grades.rank(facts.entries.kinds[kind].value)
+        if rank is not None and rank > none:
+            numbers.update(having)
+    toxic = {facts.subjects[number] for number in numbers}
+    for kind, having in facts.by_kind("default-form").items():
+        if facts.entries.kinds[kind].value in toxic:
+            toxic.update(facts.subjects[number] for number in having)
+    return toxic
 
 
 def withdrawn(facts: Facts, subject: str) -> bool:
@@ -28,10 +37,3 @@ def values(facts: Facts, subject: str, predicate: str) -> set[str]:
         return set()
     found = (facts.entries.kind(entry) for entry in facts.effective_entries[predicate].get(number, ()))
     return {kind.value for kind in found if kind.stated}
-
-
-def _above_none(facts: Facts, subject: str) -> bool:
-    grades = facts.vocabularies["toxicities"]
-    none = grades.rank("none") or 0.0
-    ranks = (grades.rank(value) for value in values(facts, subject, "toxicity"))
-    return any(rank is not None and rank > none for rank in ranks)

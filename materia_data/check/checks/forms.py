@@ -41,6 +41,7 @@ _SAID = {"doses": "dose", "handling": "handling", "herb_actions": "actions"}
 )
 def default_form_missing(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each herb with a raw and a prepared form, one of them toxic, and no default form."""
+    toxic = graded_toxic(facts)
     kinds: dict[str, list[Row]] = {}
     for form in rows(facts.package.tables["forms"]):
         kinds.setdefault(form.herb, []).append(form)
@@ -50,7 +51,7 @@ def default_form_missing(facts: Facts) -> Iterator[Problem]:
         prepared = [form for form in forms if form.kind == "prepared"]
         if herb.default_form or not raw or not prepared:
             continue
-        if any(graded_toxic(facts, subject) for subject in (herb.id, *(form.id for form in (*raw, *prepared)))):
+        if not toxic.isdisjoint((herb.id, *(form.id for form in (*raw, *prepared)))):
             message = (
                 f"It has {raw[0].id} and {prepared[0].id}, one of them is toxic, and nothing says which the "
                 "bare name means."

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
+from itertools import islice
 
 from materia_data.check.checks._subjects import graded_toxic, herb_of, withdrawn
 from materia_data.check.registry import check
@@ -23,6 +24,10 @@ _NOT_DECLINED = """
 _PARTS = frozenset(_PART_WORDS.split())
 _UNDECLINED = frozenset(_NOT_DECLINED.split())
 _NOMINATIVE = ("A", "UM", "US", "OS")
+_SHOWN = 5
+_MARK = (
+    "Mark it generic (one old name not told apart) or joint (one name for several), or delete the row that is wrong."
+)
 _MARKED = ("joint", "generic")
 _UNCERTAIN = ("romanisation", "misspelling")
 _STANDARD = ("name_hans", "name_hant", "name_en", "latin")
@@ -112,9 +117,9 @@ def latin_form(herbs: Iterable[Row]) -> Iterator[Problem]:
 )
 def name_for_two_subjects_one_harmful(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each unmarked name that also means another medicinal, when either is toxic or withdrawn."""
-    for row, others in _shared_names(facts):
-        if any(graded_toxic(facts, one) or withdrawn(facts, one) for one in (row.subject, *others)):
-            yield row.problem("name", _shared(row, others), tip=_mark(row))
+    for row, others, harmful in _shared_names(facts):
+        if harmful:
+            yield row.problem("name", _shared(row, others), tip=_MARK)
 
 
 @check(
@@ -144,10 +149,9 @@ def name_for_two_subjects_one_harmful(facts: Facts) -> Iterator[Problem]:
 def name_for_two_subjects(facts: Facts) -> Iterator[Problem]:
     """Yield a problem for each unmarked name that also means another medicinal, both harmless. Sounds alike are no
     names alike."""
-    for row, others in _shared_names(facts):
-        harmful = any(graded_toxic(facts, one) or withdrawn(facts, one) for one in (row.subject, *others))
+    for row, others, harmful in _shared_names(facts):
         if not harmful and row.kind not in _UNCERTAIN:
-            yield row.problem("name", _shared(row, others), tip=_mark(row))
+            yield row.problem("name", _shared(row, others), tip=_MARK)
 
 
 @check(
@@ -184,9 +188,11 @@ def standard_name_repeated(package: Package) -> Iterator[Problem]:
             )
 
 
-def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
-    """Rows of names that are not marked, each with the other medicinals that have the name. A form is no other
-    medicinal than its herb."""
+def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str], bool]]:
+    """Rows of names that are not marked, each with the other medicinals that have the name, and whether one is harmful.
+
+    A form is no other medicinal than its herb.
+    """
     meant: dict[str, dict[str, str]] = {}
     for name in ("herbs", "forms", "formulas"):
         columns = facts.package.tables[name].columns
@@ -194,27 +200,27 @@ def _shared_names(facts: Facts) -> Iterator[tuple[Row, list[str]]]:
             for id, text in zip(columns["id"], columns.get(column, ()), strict=False):
                 if text:
                     meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, id), id)
-    for subject, text in zip(
-        *(facts.package.tables["names"].columns[column] for column in ("subject", "name")), strict=True
-    ):
+    columns = facts.package.tables["names"].columns
+    for subject, text in zip(columns["subject"], columns["name"], strict=True):
         meant.setdefault(text.casefold(), {}).setdefault(herb_of(facts, subject), subject)
+    toxic, judged = graded_toxic(facts), dict[str, bool]()
     for row in rows(facts.package.tables["names"]):
-        by_herb = meant[row.name.casefold()]
-        if len(by_herb) > 1 and row.kind not in _MARKED:
-            own = herb_of(facts, row.subject)
-            yield row, [subject for herb, subject in by_herb.items() if herb != own]
+        name = row.name.casefold()
+        if len(meant[name]) == 1 or row.kind in _MARKED:
+            continue
+        if name not in judged:
+            judged[name] = any(one in toxic or withdrawn(facts, one) for one in meant[name].values())
+        own = herb_of(facts, row.subject)
+        few = islice((subject for herb, subject in meant[name].items() if herb != own), _SHOWN)
+        yield row, [*few, *_more(len(meant[name]) - 1 - _SHOWN)], judged[name]
+
+
+def _more(number: int) -> list[str]:
+    return [f"{number} more"] if number > 0 else []
 
 
 def _shared(row: Row, others: list[str]) -> str:
-    named = ", ".join(others[:5]) + (f" and {len(others) - 5} more" if len(others) > 5 else "")
-    return f"{row.name} is {row.subject}, and {named} as well."
-
-
-def _mark(row: Row) -> str:
-    return (
-        "Mark it generic (one old name not told apart) or joint (one name for several), or delete the row that "
-        "is wrong."
-    )
+    return f"{row.name} is {row.subject}, and {', '.join(others)} as well."
 
 
 def _nearly_part(words: list[str]) -> tuple[str, str] | None:

@@ -5,6 +5,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import Any
 
 from materia_data.check.checks._scripts import toneless
 from materia_data.check.registry import check
@@ -215,12 +216,14 @@ def column_sorted_apart(package: Package) -> Iterator[Problem]:
             continue
         first = table.columns[table.schema.key[0]]
         for field in table.schema.fields:
-            cells = [(own, cell) for own, cell in zip(first, table.columns[field.name], strict=True) if cell]
-            if field.name in table.schema.key or field.name == "position" or len({cell for _, cell in cells}) < _FEW:
+            if field.name in table.schema.key or field.name == "position":
                 continue
-            values = [cell for _, cell in cells]
-            if _in_order(values, field.type) and not _follows(cells):
-                row = table.columns[field.name].index(values[0])
+            column = table.columns[field.name]
+            values = [cell for cell in column if cell]
+            if not _in_order(values, field.type) or len(set(values)) < _FEW:
+                continue
+            if not _follows([(own, cell) for own, cell in zip(first, column, strict=True) if cell]):
+                row = column.index(values[0])
                 message = (
                     f"The whole column {field.name} stands in order, while the rows go by {table.schema.key[0]}: "
                     "it was sorted by itself."
@@ -232,10 +235,13 @@ def column_sorted_apart(package: Package) -> Iterator[Problem]:
 
 
 def _in_order(values: Sequence[str], kind: str) -> bool:
-    places: list[tuple[float, str]] = [
-        (_number(value), "") if kind in ("number", "integer") else (0.0, value) for value in values
-    ]
-    return all(one <= other for one, other in pairwise(places)) or all(one >= other for one, other in pairwise(places))
+    places: Sequence[Any] = [_number(value) for value in values] if kind in ("number", "integer") else values
+    up = down = True
+    for one, other in pairwise(places):
+        up, down = up and one <= other, down and one >= other
+        if not up and not down:
+            return False
+    return True
 
 
 def _follows(cells: Sequence[tuple[str, str]]) -> bool:
