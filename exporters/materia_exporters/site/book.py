@@ -13,7 +13,7 @@ Row = dict[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Name:
-    """A subject, taxon or term as it is written. href: its page from the site's root, with fragment; "" if it has none."""
+    """A subject, taxon or term as it is written. href: its page from the site's root, with fragment; "" if none."""
 
     id: str
     hans: str
@@ -79,8 +79,14 @@ class Book:
     def term(self, table: str, id: str) -> Name:
         """A term with its characters and reading."""
         row = self.row(table, id)
-        return Name(id, row.get("name_hans", ""), row.get("name_hant", ""), row.get("pinyin", ""), self.label(table, id),
-                    latin=row.get("name_latin", ""))
+        return Name(
+            id,
+            row.get("name_hans", ""),
+            row.get("name_hant", ""),
+            row.get("pinyin", ""),
+            self.label(table, id),
+            latin=row.get("name_latin", ""),
+        )
 
     def name(self, id: str) -> Name:
         """A subject's standard names and page; else a taxon's names; else the bare id."""
@@ -88,7 +94,9 @@ class Book:
         if kind is None:
             return self.term("taxa", id)
         row = self.row(kind, id)
-        return Name(id, row["name_hans"], row["name_hant"], row["pinyin"], row["name_en"], self.href(id), row.get("latin", ""))
+        return Name(
+            id, row["name_hans"], row["name_hant"], row["pinyin"], row["name_en"], self.href(id), row.get("latin", "")
+        )
 
     def names(self, ids: Iterable[str]) -> list[Name]:
         return [self.name(id) for id in ids]
@@ -144,7 +152,7 @@ class Book:
 
 
 def slug(id: str) -> str:
-    """An id as a file name and fragment: other characters than those of ids by their code, an endless one by its digest."""
+    """An id as a file name and fragment: characters that no id should have by their code, an endless one cut."""
     made = re.sub(r"[^a-z0-9.-]|^[.-]", lambda found: f"_{ord(found.group()):x}_", id)
     return made if len(made) <= 120 else f"{made[:80]}_{sha256(id.encode()).hexdigest()[:16]}"
 

@@ -25,13 +25,16 @@ _THEME = Path(__file__).parent / "theme"
 
 
 def build_site(pages: Sequence[Page], scripts: Mapping[str, str], common: Mapping[str, Any], out: Path) -> None:
-    """Write the site. common: values that every page has; scripts: further files by path. Raises mkdocs.exceptions.Abort on any warning."""
+    """Write the site. common: values that every page has; scripts: further files by path.
+
+    Raises mkdocs.exceptions.Abort on any warning.
+    """
     with TemporaryDirectory() as folder:
         (Path(folder) / "docs").mkdir()
         (Path(folder) / "mkdocs.yml").write_text(json.dumps(_config()), encoding="utf-8")
         config = load_config(str(Path(folder) / "mkdocs.yml"), site_dir=str(out), strict=True)
         config.plugins["materia-pages"] = _Pages(pages, scripts, common)
-        config.markdown_extensions.append(_Safe())  # type: ignore[arg-type]
+        config.markdown_extensions.append(_Safe())
         config.theme.static_templates = set()
         build(config)
 
@@ -49,7 +52,7 @@ def _config() -> dict[str, Any]:
 
 
 class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
-    """Gives mkdocs each page as an empty Markdown file (the one with prose excepted), and its template the page's values."""
+    """Gives mkdocs each page as a Markdown file (empty but for the one with prose), and its template the page's values."""
 
     def __init__(self, pages: Sequence[Page], scripts: Mapping[str, str], common: Mapping[str, Any]) -> None:
         self._pages = {page.path.removesuffix(".html") + ".md": page for page in pages}
@@ -62,7 +65,9 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         for path, page in self._pages.items():
             prose = _THEME / page.template.replace(".html", ".md")
             text = prose.read_text(encoding="utf-8") if prose.is_file() else ""
-            files.append(File.generated(config, path, content=f"---\n{json.dumps({'template': page.template})}\n---\n{text}"))
+            files.append(
+                File.generated(config, path, content=f"---\n{json.dumps({'template': page.template})}\n---\n{text}")
+            )
         for path, text in self._scripts.items():
             files.append(File.generated(config, path, content=text))
         return files
@@ -75,11 +80,11 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         env.globals |= {"STATES": STATE_WORDS, "BASES": BASES, "TEACHING": TEACHING}
         return env
 
-    def on_page_context(self, context: dict[str, Any], *, page: Any, config: Any, nav: Any) -> dict[str, Any]:
+    def on_page_context(self, context: Any, *, page: Any, config: Any, nav: Any) -> Any:
         made = self._pages[page.file.src_uri]
         page.content = Markup(page.content)  # Markdown of about.md, in which _Safe lets no HTML through
         root = "../" * made.path.count("/")
-        return context | self._common | {"title": made.title, "at": made.path, "root": root, "d": made.values}
+        return {**context, **self._common, "title": made.title, "at": made.path, "root": root, "d": made.values}
 
 
 class _Han(InlineProcessor):

@@ -1,4 +1,4 @@
-"""The reference site: every category, medicinal and formula with its cautions, reasons and sources, to be read without a network."""
+"""The reference site: every category, medicinal and formula with its cautions, reasons and sources, to read offline."""
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -29,7 +29,10 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
     from materia_exporters.site.build import build_site
 
     book = Book(materia)
-    common = {"release": materia.release_id, "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded]}
+    common = {
+        "release": materia.release_id,
+        "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
+    }
     scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
     build_site(list(_pages(book)), scripts, common, Path(out))
 
@@ -56,5 +59,7 @@ def _pages(book: Book) -> Iterator[Page]:
 
 def _margin_box(release: str) -> str:
     """The style sheet that prints release and teaching line at the foot of each sheet; the text as a CSS string."""
-    text = "".join(char if char.isalnum() or char in " .,;+-" else f"\\{ord(char):06x}" for char in f"{release} · {TEACHING}")
+    text = "".join(
+        char if char.isalnum() or char in " .,;+-" else f"\\{ord(char):06x}" for char in f"{release} · {TEACHING}"
+    )
     return f'@page{{@bottom-left{{content:"{text}"}}}}\n'

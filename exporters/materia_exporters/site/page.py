@@ -7,7 +7,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """path: from the site's root, ending in `.html`; template: in `theme/`; title: of the window; values: what the template lays out."""
+    """path: from the site's root, ending in `.html`; template: in `theme/`; title: of the window; values: what it shows."""
 
     path: str
     template: str

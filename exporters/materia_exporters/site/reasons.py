@@ -31,7 +31,9 @@ class Reasons:
     @property
     def counts(self) -> dict[str, int]:
         """How many values of herbs and forms there are, and how many have a reason."""
-        return {key: getattr(self._told, key) for key in ("properties", "explained", "excepted", "together", "unexplained")}
+        return {
+            key: getattr(self._told, key) for key in ("properties", "explained", "excepted", "together", "unexplained")
+        }
 
     def exceptions(self, rule: str) -> list[Row]:
         return self._book.rows("exceptions", "rule", rule)

@@ -7,7 +7,7 @@ from materia_exporters.site.book import Book
 
 @dataclass(frozen=True, slots=True)
 class Ruler:
-    """place and of: which of how many places, coldest first; neutral: the place of neutral, 0 if there is none; first, last: names of the ends."""
+    """place, of: which of how many, coldest first; neutral: its place, 0 if there is none; first, last: names of the ends."""
 
     place: int
     of: int
@@ -28,5 +28,10 @@ def ruler(book: Book, nature: str) -> Ruler | None:
     if own is None or len(ranks) < 2:
         return None
     neutral = natures.rank("neutral")
-    return Ruler(ranks.index(own) + 1, len(ranks), ranks.index(neutral) + 1 if neutral is not None else 0,
-                 book.label("natures", by_rank[ranks[0]]), book.label("natures", by_rank[ranks[-1]]))
+    return Ruler(
+        ranks.index(own) + 1,
+        len(ranks),
+        ranks.index(neutral) + 1 if neutral is not None else 0,
+        book.label("natures", by_rank[ranks[0]]),
+        book.label("natures", by_rank[ranks[-1]]),
+    )

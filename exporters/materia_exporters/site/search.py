@@ -10,9 +10,9 @@ from materia_exporters.site.watch import heaviest
 def index(book: Book) -> str:
     """A classic script that sets `window.MATERIA`, so that it loads from disk too.
 
-    Each entry: k kind (medicinal, form, formula, look-alike), h page, n [hans, hant, pinyin, English, Latin], o other names
-    as [name, kind, language], s heaviest state, a what about, d one line, x look-alikes as [entry, kind, harm, how to tell apart],
-    w status unless current, r grade of toxicity as a rank, c 1 where it is taught as core.
+    Each entry: k kind (medicinal, form, formula, look-alike), h page, n [hans, hant, pinyin, English, Latin], o other
+    names as [name, kind, language], s heaviest state, a what about, d one line, x look-alikes as [entry, kind, harm,
+    how to tell apart], w status unless current, r grade of toxicity as a rank, c 1 where it is taught as core.
     """
     entries: list[dict[str, Any]] = []
     number: dict[str, int] = {}
@@ -34,8 +34,20 @@ def _subject(book: Book, id: str) -> dict[str, Any]:
     taxa = [row["taxon"] for row in book.rows("species", "subject", id) if row["status"] == "official"]
     for taxon in dict.fromkeys(taxa):
         term = book.term("taxa", taxon)
-        others += [[text, "species", lang] for text, lang in ((term.latin, "la"), (term.hans, "zh-Hans"), (term.en, "en")) if text]
-    entry: dict[str, Any] = {"k": kind, "h": name.href, "n": _names(name), "o": others, "s": state, "a": about, "d": _line(book, id, kind)}
+        others += [
+            [text, "species", lang]
+            for text, lang in ((term.latin, "la"), (term.hans, "zh-Hans"), (term.en, "en"))
+            if text
+        ]
+    entry: dict[str, Any] = {
+        "k": kind,
+        "h": name.href,
+        "n": _names(name),
+        "o": others,
+        "s": state,
+        "a": about,
+        "d": _line(book, id, kind),
+    }
     status = book.row("herbs", book.facts.herb_of(id))["status"] if kind != "formula" else ""
     if status not in ("", "current"):
         entry["w"] = status
@@ -61,7 +73,7 @@ def _line(book: Book, id: str, kind: str) -> str:
 
 
 def _look_alikes(book: Book, entries: list[dict[str, Any]], number: dict[str, int]) -> None:
-    """Link what is taken for each other, where harm is stated; a taxon that is no medicinal here gets an entry of its own."""
+    """Link what is taken for each other, where harm is stated; a taxon that is no medicinal here gets an entry."""
     for row in book.rows("confusions"):
         if not row["harm"]:
             continue
@@ -70,6 +82,18 @@ def _look_alikes(book: Book, entries: list[dict[str, Any]], number: dict[str, in
                 term = book.term("taxa", id)
                 number[id] = len(entries)
                 home = row["b"] if id == row["a"] else row["a"]
-                entries.append({"k": "look-alike", "h": book.name(home).href, "n": _names(term), "o": [], "s": "not-checked", "a": "", "d": book.row("taxa", id)["definition"]})
+                entries.append(
+                    {
+                        "k": "look-alike",
+                        "h": book.name(home).href,
+                        "n": _names(term),
+                        "o": [],
+                        "s": "not-checked",
+                        "a": "",
+                        "d": book.row("taxa", id)["definition"],
+                    }
+                )
         for one, other in ((row["a"], row["b"]), (row["b"], row["a"])):
-            entries[number[one]].setdefault("x", []).append([number[other], row["kind"], row["harm"], row["tell_apart"]])
+            entries[number[one]].setdefault("x", []).append(
+                [number[other], row["kind"], row["harm"], row["tell_apart"]]
+            )

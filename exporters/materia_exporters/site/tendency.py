@@ -14,8 +14,11 @@ _SHARE = 0.6
 
 @dataclass(frozen=True, slots=True)
 class Tendency:
-    """A value that most members have. values: the ids that count as it; holds, contradicted, unstated: their ids; base: how many of how many herbs have it anyway;
-    reasons: what rules say of it, the commonest among those who hold first."""
+    """A value that most members have.
+
+    values: the ids that count as it; holds, contradicted, unstated: ids of members; base: how many of how many herbs have
+    it anyway; reasons: what rules say of it, the commonest among those who have it first.
+    """
 
     predicate: str
     words: str
@@ -36,13 +39,20 @@ class Tendencies:
         self._reasons = reasons
         herbs = set(book.herbs)
         self._asked = [
-            (predicate, words, pattern, values, herbs & set(book.materia.match(pattern)), herbs & set(book.materia.match(f"states-not {pattern}")))
+            (
+                predicate,
+                words,
+                pattern,
+                values,
+                herbs & set(book.materia.match(pattern)),
+                herbs & set(book.materia.match(f"states-not {pattern}")),
+            )
             for predicate, words, pattern, values in _patterns(book)
         ]
         self._all = len(herbs)
 
     def of(self, members: Sequence[str]) -> list[Tendency]:
-        """What at least three members have: half of them, three in five of those that state it, and more often than herbs do anyway."""
+        """What at least three members have: half of all, three in five of those that state it, more often than herbs do."""
         return [replace(one, reasons=self._why(one)) for one in self._each(members) if _shared(one)]
 
     def _each(self, members: Sequence[str]) -> Iterator[Tendency]:
@@ -80,7 +90,11 @@ def stand_outs(tendencies: Iterable[Tendency], reasons: Reasons) -> dict[str, li
 
 def _shared(one: Tendency) -> bool:
     stating = len(one.holds) + len(one.contradicted)
-    if len(one.holds) < _LEAST_MEMBERS or len(one.holds) < _SHARE * stating or 2 * len(one.holds) < stating + len(one.unstated):
+    if (
+        len(one.holds) < _LEAST_MEMBERS
+        or len(one.holds) < _SHARE * stating
+        or 2 * len(one.holds) < stating + len(one.unstated)
+    ):
         return False
     return len(one.holds) * one.base[1] > one.base[0] * (stating + len(one.unstated))
 
@@ -96,7 +110,11 @@ def _patterns(book: Book) -> Iterator[tuple[str, str, str, frozenset[str]]]:
         if cooler:
             yield "nature", "Cool or cold", f"nature:..{max(sorted(cooler), key=ranks.__getitem__)}", cooler
         yield "nature", "Neutral", "nature:neutral", frozenset({"neutral"})
-    for predicate, table, words in (("flavor", "flavors", "{}"), ("channel", "channels", "Enter the {}"), ("direction", "directions", "{}")):
+    for predicate, table, words in (
+        ("flavor", "flavors", "{}"),
+        ("channel", "channels", "Enter the {}"),
+        ("direction", "directions", "{}"),
+    ):
         terms = book.facts.vocabularies[table]
         for id in terms.ids:
             if not book.row(table, id).get("broader") and _writable(id):

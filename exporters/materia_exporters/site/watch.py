@@ -1,4 +1,4 @@
-"""The cautions of a medicinal with its forms, of a formula with its items, of a category with its members; heaviest first."""
+"""The cautions of a medicinal with its forms, a formula with its items, a category with its members; heaviest first."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to watch: what for, of whom (nobody named: the subject itself), the words, and whose they are; or parts, of many."""
+    """One thing to watch: what for, of whom (nobody: the subject itself), the words, whose they are; or parts, of many."""
 
     what: str
     target: str
@@ -48,12 +48,14 @@ def watch_medicinal(book: Book, herb: str) -> list[Watch]:
     found = [(fact.value, _item(book, fact, ())) for fact in book.of(herb, "caution")]
     found += _antagonisms(book, herb)
     found += _of_forms(book, forms)
-    checked = {fact.qualifiers[0][1] for subject in (herb, *forms) for fact in book.of(subject, "caution") if fact.qualifiers}
+    checked = {
+        fact.qualifiers[0][1] for subject in (herb, *forms) for fact in book.of(subject, "caution") if fact.qualifiers
+    }
     return _watches(book, found, _unchecked(book, checked))
 
 
 def watch_formula(book: Book, formula: str, items: Sequence[str], clashes: Iterable[tuple[str, Item]]) -> list[Watch]:
-    """What to watch with a formula: antagonisms inside it, its own cautions, and by topic those of its items as safety reads them."""
+    """What to watch with a formula: antagonisms inside it, its own cautions, by topic those of items as safety reads them."""
     own = book.of(formula, "caution")
     found = [*clashes, *((fact.value, _item(book, fact, ())) for fact in own)]
     gathered: dict[tuple[str, str], dict[str, dict[str, None]]] = {}
@@ -74,7 +76,9 @@ def watch_category(book: Book, members: Sequence[str]) -> list[Watch]:
         for fact in book.of(member, "caution"):
             topic, target = _about(fact)
             spoken.setdefault(topic, set()).add(member)
-            gathered.setdefault((fact.value, topic), {}).setdefault("" if topic == "pattern" else target, {})[member] = None
+            gathered.setdefault((fact.value, topic), {}).setdefault("" if topic == "pattern" else target, {})[
+                member
+            ] = None
         for state, others in antagonists(book, member).items():
             for other in others:
                 against.setdefault(state, {}).setdefault(other, {})[member] = None
@@ -85,7 +89,11 @@ def watch_category(book: Book, members: Sequence[str]) -> list[Watch]:
                     whom.pop(member, None)
     items = [*_against_many(book, against), *_of_many(book, gathered)]
     silent = {topic: len(members) - len(spoken.get(topic, ())) for topic in _topics(book)}
-    lacking = [Item(_topic(book, topic), "", (), f"{count} of {len(members)}", "", ()) for topic, count in silent.items() if count]
+    lacking = [
+        Item(_topic(book, topic), "", (), f"{count} of {len(members)}", "", ())
+        for topic, count in silent.items()
+        if count
+    ]
     return _watches(book, items, lacking)
 
 
@@ -102,9 +110,12 @@ def heaviest(book: Book, subject: str, forms: Sequence[str] = ()) -> tuple[str, 
             topic, target = _about(fact)
             what = book.label("targets", target) if target else book.label("topics", topic)
             kind = book.row("forms", one)["kind"] if order else ""
-            found.append((_weight(fact.value), min(order, 1), _turn(topic), f"{what} ({plain(kind)})" if kind else what))
+            found.append(
+                (_weight(fact.value), min(order, 1), _turn(topic), f"{what} ({plain(kind)})" if kind else what)
+            )
     for state, others in antagonists(book, subject).items():
-        found.append((_weight(state), 0, -1, f"with {', '.join(book.name(other).hans or other for other in others[:3])}{' …' if len(others) > 3 else ''}"))
+        named = ", ".join(book.name(other).hans or other for other in others[:3])
+        found.append((_weight(state), 0, -1, f"with {named}{' …' if len(others) > 3 else ''}"))
     if not found:
         return "not-checked", ""
     first = min(found)
@@ -118,7 +129,9 @@ def antagonists(book: Book, subject: str) -> dict[str, list[str]]:
         state = dict(fact.qualifiers).get("state", "avoid")
         if fact.value not in heavy or _weight(state) < _weight(heavy[fact.value]):
             heavy[fact.value] = state
-    return {state: [other for other, held in heavy.items() if held == state] for state in STATES if state in heavy.values()}
+    return {
+        state: [other for other, held in heavy.items() if held == state] for state in STATES if state in heavy.values()
+    }
 
 
 def antagonism_lists(book: Book, subject: str, other: str) -> tuple[str, tuple[Told, ...]]:
@@ -144,7 +157,7 @@ def _antagonisms(book: Book, subject: str) -> list[tuple[str, Item]]:
 
 
 def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
-    """The cautions that forms' own rows state, those alike said once for several forms; looser ones that nobody confirms marked."""
+    """The cautions that forms' own rows state, alike ones once for several forms; looser ones nobody confirms marked."""
     merged: dict[tuple[str, Item], list[str]] = {}
     for form in forms:
         own = [fact for fact in book.of(form, "caution") if not fact.inherited_from]
@@ -152,24 +165,49 @@ def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
         for fact in (*own, *unsure):
             merged.setdefault((fact.value, _item(book, fact, ())), []).append(form)
         for state, item in _antagonisms(book, form):
-            if not any(set(item.of) <= set(book.names(others)) for others in antagonists(book, book.facts.herb_of(form)).values()):
+            if not any(
+                set(item.of) <= set(book.names(others))
+                for others in antagonists(book, book.facts.herb_of(form)).values()
+            ):
                 merged.setdefault((state, item), []).append(form)
-    return [(state, Item(item.what, item.target, (*book.names(whom), *item.of), item.detail, item.reason, item.told, item.confirmed))
-            for (state, item), whom in merged.items()]
+    return [
+        (
+            state,
+            Item(
+                item.what,
+                item.target,
+                (*book.names(whom), *item.of),
+                item.detail,
+                item.reason,
+                item.told,
+                item.confirmed,
+            ),
+        )
+        for (state, item), whom in merged.items()
+    ]
 
 
 def _item(book: Book, fact: Fact, of: tuple[Name, ...]) -> Item:
     topic, target = _about(fact)
     row = book.row_of(fact)
-    return Item(_topic(book, topic), book.label("targets", target) if target else "", of, row.get("detail", ""),
-                row.get("reason", ""), (book.word(fact),), fact.confirmed)
+    return Item(
+        _topic(book, topic),
+        book.label("targets", target) if target else "",
+        of,
+        row.get("detail", ""),
+        row.get("reason", ""),
+        (book.word(fact),),
+        fact.confirmed,
+    )
 
 
 def _of_many(book: Book, gathered: dict[tuple[str, str], dict[str, dict[str, None]]]) -> Iterator[tuple[str, Item]]:
     """An item for each state and topic, with a part for each target."""
     for (state, topic), targets in gathered.items():
         parts = tuple(
-            Part(book.label("targets", target) if target else "", (), tuple(book.names(whom))) for target, whom in sorted(targets.items()) if whom
+            Part(book.label("targets", target) if target else "", (), tuple(book.names(whom)))
+            for target, whom in sorted(targets.items())
+            if whom
         )
         if parts:
             yield state, Item(_topic(book, topic), "", (), "", "", (), parts=parts)
@@ -191,8 +229,16 @@ def _watches(book: Book, found: Iterable[tuple[str, Item]], lacking: list[Item])
     for state, item in found:
         held.setdefault(state, []).append(item)
     held["not-checked"] = lacking
-    return [Watch(state, tuple(sorted(items, key=lambda item: (turn.get(item.what, -1), item.what))) if state != "not-checked" else tuple(items))
-            for state, items in held.items() if items]
+    return [
+        Watch(
+            state,
+            tuple(sorted(items, key=lambda item: (turn.get(item.what, -1), item.what)))
+            if state != "not-checked"
+            else tuple(items),
+        )
+        for state, items in held.items()
+        if items
+    ]
 
 
 def _unchecked(book: Book, checked: set[str]) -> list[Item]:

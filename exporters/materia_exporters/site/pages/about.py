@@ -12,13 +12,26 @@ _BASES = ("collated", "memory", "common-practice")
 
 def about(book: Book, reasons: Reasons) -> Page:
     """The page on certainty. Its prose is `theme/about.md`; the numbers are counted here."""
-    bases: Counter[str] = Counter(fact.basis for subject in book.facts.subjects for fact in book.facts.own(subject) if fact.predicate != "basis" and fact.basis)
+    bases: Counter[str] = Counter(
+        fact.basis
+        for subject in book.facts.subjects
+        for fact in book.facts.own(subject)
+        if fact.predicate != "basis" and fact.basis
+    )
     cautions: Counter[str] = Counter(row["basis"] for row in book.rows("cautions"))
     herbs = book.herbs
     topics = []
     for topic in book.tables["topics"].columns["id"]:
-        spoken = sum(any(dict(fact.qualifiers).get("topic") == topic for fact in book.of(herb, "caution")) for herb in herbs)
+        spoken = sum(
+            any(dict(fact.qualifiers).get("topic") == topic for fact in book.of(herb, "caution")) for herb in herbs
+        )
         topics.append((capital(book.label("topics", topic)), spoken, len(herbs) - spoken))
-    values = {"bases": [(basis, bases[basis], cautions[basis]) for basis in _BASES], "total": sum(bases.values()), "caution_total": sum(cautions.values()),
-              "topics": sorted(topics, key=lambda topic: -topic[1]), "herbs": len(herbs), "reasons": reasons.counts}
+    values = {
+        "bases": [(basis, bases[basis], cautions[basis]) for basis in _BASES],
+        "total": sum(bases.values()),
+        "caution_total": sum(cautions.values()),
+        "topics": sorted(topics, key=lambda topic: -topic[1]),
+        "herbs": len(herbs),
+        "reasons": reasons.counts,
+    }
     return Page("about.html", "about.html", "How certain", values)

@@ -24,7 +24,7 @@ def home(book: Book) -> Page:
 
 def _category(book: Book, row: dict[str, str]) -> dict[str, Any]:
     members = members_of(book, row)
-    groups = []
+    groups: list[dict[str, Any]] = []
     for group in book.groups(row["id"]):
         held = [member for member in members if book.row("herbs", member)["subgroup"] == group["id"]]
         groups.append({"row": group, "names": [book.name(member) for member in held]})

@@ -1,6 +1,7 @@
 """Every medicinal with its forms, and every formula, by reading."""
 
 import unicodedata
+from typing import Any
 
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
@@ -14,8 +15,16 @@ def medicinals(book: Book) -> Page:
         row = book.row("herbs", herb)
         forms = [form["id"] for form in book.forms(herb)]
         state, about = heaviest(book, herb, forms)
-        rows.append({"name": book.name(herb), "row": row, "category": book.label("categories", row["category"]),
-                     "state": state, "about": about, "forms": book.names(forms)})
+        rows.append(
+            {
+                "name": book.name(herb),
+                "row": row,
+                "category": book.label("categories", row["category"]),
+                "state": state,
+                "about": about,
+                "forms": book.names(forms),
+            }
+        )
     return Page("medicinals.html", "medicinals.html", "Medicinals", {"letters": _letters(rows), "count": len(rows)})
 
 
@@ -25,13 +34,21 @@ def formulas(book: Book) -> Page:
     for id in book.formulas:
         row = book.row("formulas", id)
         state, about = heaviest(book, id)
-        rows.append({"name": book.name(id), "row": row, "category": book.label("categories", row["category"]),
-                     "state": state, "about": about, "source": book.row("sources", row["source_text"])["title"]})
+        rows.append(
+            {
+                "name": book.name(id),
+                "row": row,
+                "category": book.label("categories", row["category"]),
+                "state": state,
+                "about": about,
+                "source": book.row("sources", row["source_text"])["title"],
+            }
+        )
     return Page("formulas.html", "formulas.html", "Formulas", {"letters": _letters(rows), "count": len(rows)})
 
 
-def _letters(rows: list[dict]) -> list[tuple[str, list[dict]]]:
-    found: dict[str, list[dict]] = {}
+def _letters(rows: list[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:
+    found: dict[str, list[dict[str, Any]]] = {}
     for row in sorted(rows, key=lambda row: (_bare(row["name"].pinyin or row["name"].id), row["name"].id)):
         first = _bare(row["name"].pinyin or row["name"].id)[:1].upper()
         found.setdefault(first if first.isalpha() else "…", []).append(row)

@@ -56,21 +56,42 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "places": _places(book, ids),
     }
     name = book.name(herb)
-    return Page(f"medicinals/{book.href(herb).rpartition('/')[2]}", "medicinal.html", f"{name.hans} {name.pinyin}, {name.en}", values)
+    return Page(
+        f"medicinals/{book.href(herb).rpartition('/')[2]}",
+        "medicinal.html",
+        f"{name.hans} {name.pinyin}, {name.en}",
+        values,
+    )
 
 
 def sources(book: Book, facts: Sequence[Fact]) -> list[dict[str, Any]]:
     """How many of the values rest on which source, and how; those without a source last. `basis` itself is no value."""
-    count: Counter[tuple[str, str]] = Counter((fact.source, fact.basis) for fact in facts if fact.predicate not in ("basis", "taught-in"))
-    ids = sorted({source for source, _ in count}, key=lambda id: (not id, -sum(n for (source, _), n in count.items() if source == id), id))
-    return [{"id": id, "row": book.row("sources", id) if id else None,
-             "bases": [(basis, count[id, basis]) for basis in ("collated", "memory", "common-practice", "") if count[id, basis]]}
-            for id in ids]
+    count: Counter[tuple[str, str]] = Counter(
+        (fact.source, fact.basis) for fact in facts if fact.predicate not in ("basis", "taught-in")
+    )
+    ids = sorted(
+        {source for source, _ in count},
+        key=lambda id: (not id, -sum(n for (source, _), n in count.items() if source == id), id),
+    )
+    return [
+        {
+            "id": id,
+            "row": book.row("sources", id) if id else None,
+            "bases": [
+                (basis, count[id, basis]) for basis in ("collated", "memory", "common-practice", "") if count[id, basis]
+            ],
+        }
+        for id in ids
+    ]
 
 
 def _category(book: Book, row: Row) -> dict[str, str]:
-    return {"id": row["category"], "label": book.label("categories", row["category"]), "group": row["subgroup"],
-            "group_label": book.label("groups", row["subgroup"]) if row["subgroup"] else ""}
+    return {
+        "id": row["category"],
+        "label": book.label("categories", row["category"]),
+        "group": row["subgroup"],
+        "group_label": book.label("groups", row["subgroup"]) if row["subgroup"] else "",
+    }
 
 
 def _depth(book: Book, fact: Fact) -> str:
@@ -81,8 +102,12 @@ def _toxicity(book: Book, herb: str) -> dict[str, Any] | None:
     facts = book.of(herb, "toxicity")
     if not facts:
         return None
-    return {"id": facts[0].value, "label": book.label("toxicities", facts[0].value), "told": [book.word(facts[0])],
-            "graded": book.facts.vocabularies["toxicities"].rank(facts[0].value) not in (None, 0)}
+    return {
+        "id": facts[0].value,
+        "label": book.label("toxicities", facts[0].value),
+        "told": [book.word(facts[0])],
+        "graded": book.facts.vocabularies["toxicities"].rank(facts[0].value) not in (None, 0),
+    }
 
 
 def _facts(book: Book, reasons: Reasons, herb: str) -> list[dict[str, Any]]:
@@ -91,14 +116,24 @@ def _facts(book: Book, reasons: Reasons, herb: str) -> list[dict[str, Any]]:
     for one in reasons.herbs.get(herb, ()):
         told = [book.word(fact) for fact in book.of(herb, one.predicate) if fact.value == one.value and fact.stated]
         last = made[-1] if made else None
-        if last and _silent(one) and (last["kind"], last["verdict"], last["told"]) == (one.predicate, one.verdict, told):
+        if (
+            last
+            and _silent(one)
+            and (last["kind"], last["verdict"], last["told"]) == (one.predicate, one.verdict, told)
+        ):
             last["values"].append(one.label)
             continue
-        made.append({
-            "kind": one.predicate, "values": [one.label], "verdict": one.verdict, "exception": one.exception, "told": told,
-            "reasons": [(reason, reasons.rules[reason.rule][1]) for reason in one.reasons],
-            "ruler": ruler(book, one.value) if one.predicate == "nature" else None,
-        })
+        made.append(
+            {
+                "kind": one.predicate,
+                "values": [one.label],
+                "verdict": one.verdict,
+                "exception": one.exception,
+                "told": told,
+                "reasons": [(reason, reasons.rules[reason.rule][1]) for reason in one.reasons],
+                "ruler": ruler(book, one.value) if one.predicate == "nature" else None,
+            }
+        )
     return made
 
 
@@ -107,14 +142,26 @@ def _silent(one: Property) -> bool:
 
 
 def _also(book: Book, herb: str) -> list[dict[str, Any]]:
-    return [{"kind": predicate, "label": book.label(table, fact.value), "told": [book.word(fact)]}
-            for predicate, table in _ALSO for fact in book.of(herb, predicate) if fact.stated]
+    return [
+        {"kind": predicate, "label": book.label(table, fact.value), "told": [book.word(fact)]}
+        for predicate, table in _ALSO
+        for fact in book.of(herb, predicate)
+        if fact.stated
+    ]
 
 
 def _origin(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     order = ("official", "substitute", "adulterant", "withdrawn")
-    rows = [row | {"taxon_name": book.term("taxa", row["taxon"]), "part_label": book.label("parts", row["part"]) if row["part"] else "",
-                   "of": book.name(id) if id != ids[0] else None} for id in ids for row in book.rows("species", "subject", id)]
+    rows: list[dict[str, Any]] = [
+        {
+            **row,
+            "taxon_name": book.term("taxa", row["taxon"]),
+            "part_label": book.label("parts", row["part"]) if row["part"] else "",
+            "of": book.name(id) if id != ids[0] else None,
+        }
+        for id in ids
+        for row in book.rows("species", "subject", id)
+    ]
     return sorted(rows, key=lambda row: order.index(row["status"]) if row["status"] in order else len(order))
 
 
@@ -123,34 +170,64 @@ def _actions(book: Book, herb: str) -> list[dict[str, Any]]:
     for fact in book.of(herb, "action"):
         row = book.row_of(fact)
         asked = dict(fact.qualifiers)
-        made.append({
-            "action": book.term("actions", fact.value), "stated": fact.stated, "site": book.label("sites", asked["site"]) if "site" in asked else "",
-            "cause": book.label("causes", asked["cause"]) if "cause" in asked else "", "weight": asked.get("weight", ""),
-            "strength": asked.get("strength", ""), "indications": book.labels("indications", row.get("indications", "")),
-            "note": row.get("note", ""), "told": [book.word(fact)],
-            "order": (not fact.stated, _WEIGHTS.index(asked.get("weight", "")) if asked.get("weight", "") in _WEIGHTS else len(_WEIGHTS),
-                      int(row["position"]) if row.get("position", "").isdecimal() else 0),
-        })
+        made.append(
+            {
+                "action": book.term("actions", fact.value),
+                "stated": fact.stated,
+                "site": book.label("sites", asked["site"]) if "site" in asked else "",
+                "cause": book.label("causes", asked["cause"]) if "cause" in asked else "",
+                "weight": asked.get("weight", ""),
+                "strength": asked.get("strength", ""),
+                "indications": book.labels("indications", row.get("indications", "")),
+                "note": row.get("note", ""),
+                "told": [book.word(fact)],
+                "order": (
+                    not fact.stated,
+                    _WEIGHTS.index(asked.get("weight", "")) if asked.get("weight", "") in _WEIGHTS else len(_WEIGHTS),
+                    int(row["position"]) if row.get("position", "").isdecimal() else 0,
+                ),
+            }
+        )
     return sorted(made, key=lambda action: action["order"])
 
 
 def _form(book: Book, row: Row, default: str) -> dict[str, Any]:
     form = row["id"]
-    own = {predicate: [book.label(f"{predicate}s", fact.value) for fact in book.facts.own(form, predicate)] for predicate in _OWN}
+    own = {
+        predicate: [book.label(f"{predicate}s", fact.value) for fact in book.facts.own(form, predicate)]
+        for predicate in _OWN
+    }
     changed = []
     for fact in book.facts.own(form, "action"):
         action = book.row_of(fact)
         word = action.get("change") or ("" if fact.stated else "does not")
-        changed.append({"word": plain(word), "label": book.label("actions", fact.value), "stated": fact.stated,
-                        "indications": book.labels("indications", action.get("indications", ""))})
+        changed.append(
+            {
+                "word": plain(word),
+                "label": book.label("actions", fact.value),
+                "stated": fact.stated,
+                "indications": book.labels("indications", action.get("indications", "")),
+            }
+        )
     toxicity = next(iter(book.of(form, "toxicity")), None)
     state, about = heaviest(book, form)
-    pregnancy = next((fact.value for fact in book.of(form, "caution") if dict(fact.qualifiers).get("topic") == "pregnancy"), "not-checked")
+    pregnancy = next(
+        (fact.value for fact in book.of(form, "caution") if dict(fact.qualifiers).get("topic") == "pregnancy"),
+        "not-checked",
+    )
     return {
-        "name": book.name(form), "row": row, "is_default": form == default, "method": book.label("methods", row["method"]) if row["method"] not in ("", "-") else "",
-        "toxicity": book.label("toxicities", toxicity.value) if toxicity else "", "inherited_toxicity": bool(toxicity and toxicity.inherited_from),
-        "own": {predicate: labels for predicate, labels in own.items() if labels}, "actions": changed, "state": state, "about": about,
-        "pregnancy": pregnancy, "told": [book.told(row)],
+        "name": book.name(form),
+        "row": row,
+        "is_default": form == default,
+        "method": book.label("methods", row["method"]) if row["method"] not in ("", "-") else "",
+        "toxicity": book.label("toxicities", toxicity.value) if toxicity else "",
+        "inherited_toxicity": bool(toxicity and toxicity.inherited_from),
+        "own": {predicate: labels for predicate, labels in own.items() if labels},
+        "actions": changed,
+        "state": state,
+        "about": about,
+        "pregnancy": pregnancy,
+        "told": [book.told(row)],
         "parts_of": [book.row("units", fact.value) for fact in book.of(form, "taught-in")],
     }
 
@@ -162,21 +239,43 @@ def _doses(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
         table = book.tables["doses"]
         for i in table.rows_of("subject").get(id, ()):
             row = table.row(i)
-            made.append({
-                "silent": False, "of": book.name(id), "route": book.label("routes", row["route"]), "population": book.label("populations", row["population"]),
-                "purpose": book.label("purposes", row["purpose"]) if row["purpose"] else "", "amount": amounts(row["min"], row["max"]), "unit": row["unit"],
-                "per": row["per"], "max_days": row["max_days"], "note": row["note"], "told": [book.told(row)], "confirmed": table.lines[i] not in unsure,
-            })
+            made.append(
+                {
+                    "silent": False,
+                    "of": book.name(id),
+                    "route": book.label("routes", row["route"]),
+                    "population": book.label("populations", row["population"]),
+                    "purpose": book.label("purposes", row["purpose"]) if row["purpose"] else "",
+                    "amount": amounts(row["min"], row["max"]),
+                    "unit": row["unit"],
+                    "per": row["per"],
+                    "max_days": row["max_days"],
+                    "note": row["note"],
+                    "told": [book.told(row)],
+                    "confirmed": table.lines[i] not in unsure,
+                }
+            )
     stated = {id for id in ids if book.rows("doses", "subject", id)}
-    silent = [book.name(id) for id in ids if id not in stated and not book.of(id, "dose-max") and not book.of(id, "dose-min")]
+    silent = [
+        book.name(id) for id in ids if id not in stated and not book.of(id, "dose-max") and not book.of(id, "dose-min")
+    ]
     return [*made, *({"of": name, "silent": True} for name in silent)]
 
 
 def _handling(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     order = ("required", "usual", "optional")
-    made = [row | {"of": book.name(id), "term": book.term("handlings", row["handling"]), "minutes": amounts(row["minutes_min"], row["minutes_max"]),
-                   "purpose_label": book.label("purposes", row["purpose"]) if row["purpose"] else "", "told": [book.told(row)]}
-            for id in ids for row in book.rows("handling", "subject", id)]
+    made = [
+        row
+        | {
+            "of": book.name(id),
+            "term": book.term("handlings", row["handling"]),
+            "minutes": amounts(row["minutes_min"], row["minutes_max"]),
+            "purpose_label": book.label("purposes", row["purpose"]) if row["purpose"] else "",
+            "told": [book.told(row)],
+        }
+        for id in ids
+        for row in book.rows("handling", "subject", id)
+    ]
     return sorted(made, key=lambda row: order.index(row["force"]) if row["force"] in order else len(order))
 
 
@@ -188,7 +287,10 @@ def _never(book: Book, herb: str) -> list[dict[str, Any]]:
         for other in others:
             lists, told = antagonism_lists(book, herb, other)
             alike.setdefault((lists, _antagonism_detail(book, herb, other), told), []).append(book.name(other))
-        said = [{"others": names, "lists": lists, "detail": detail, "told": told} for (lists, detail, told), names in alike.items()]
+        said = [
+            {"others": names, "lists": lists, "detail": detail, "told": told}
+            for (lists, detail, told), names in alike.items()
+        ]
         made.append({"state": state, "others": book.names(others), "said": said})
     return made
 
@@ -208,16 +310,27 @@ def _pairs(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
             continue
         others = tuple(id for id in members if id != mine)
         word = _relation(row["relation"], members[0] == mine)
-        entry = made.setdefault((mine, others, word), {"others": book.names(others), "word": word, "effects": [],
-                                                       "of": book.name(mine) if mine != ids[0] else None})
+        entry = made.setdefault(
+            (mine, others, word),
+            {
+                "others": book.names(others),
+                "word": word,
+                "effects": [],
+                "of": book.name(mine) if mine != ids[0] else None,
+            },
+        )
         entry["effects"].append((row["effect"], [book.told(row)]))
     return sorted(made.values(), key=lambda entry: -len(entry["effects"]))
 
 
 def _relation(relation: str, first: bool) -> str:
-    said = {"restrained-by": ("is restrained by it", "restrains it"), "restrains": ("restrains it", "is restrained by it"),
-            "weakened-by": ("is weakened by it", "weakens it"), "need": ("strengthen each other", "strengthen each other"),
-            "assist": ("is assisted by it", "assists it")}
+    said = {
+        "restrained-by": ("is restrained by it", "restrains it"),
+        "restrains": ("restrains it", "is restrained by it"),
+        "weakened-by": ("is weakened by it", "weakens it"),
+        "need": ("strengthen each other", "strengthen each other"),
+        "assist": ("is assisted by it", "assists it"),
+    }
     return said[relation][not first] if relation in said else plain(relation)
 
 
@@ -233,35 +346,71 @@ def contrast(book: Book, id: str) -> dict[str, Any]:
     axes = list(dict.fromkeys(point["axis"] for point in points))
     subjects = list(dict.fromkeys(point["subject"] for point in points))
     said = {(point["subject"], point["axis"]): point["point"] for point in points}
-    return {"shared": row["shared"], "axes": [book.label("axes", axis) for axis in axes], "told": [book.told(row)],
-            "subjects": [(book.name(subject), [said.get((subject, axis), "") for axis in axes]) for subject in subjects]}
+    return {
+        "shared": row["shared"],
+        "axes": [book.label("axes", axis) for axis in axes],
+        "told": [book.told(row)],
+        "subjects": [(book.name(subject), [said.get((subject, axis), "") for axis in axes]) for subject in subjects],
+    }
 
 
 def _confusions(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     made = []
     for id in ids:
-        rows = [*book.rows("confusions", "a", id), *(row for row in book.rows("confusions", "b", id) if row["a"] not in ids)]
-        made += [row | {"other": book.name(row["b"] if row["a"] == id else row["a"]), "of": book.name(id) if id != ids[0] else None,
-                        "told": [book.told(row)]} for row in rows]
+        rows = [
+            *book.rows("confusions", "a", id),
+            *(row for row in book.rows("confusions", "b", id) if row["a"] not in ids),
+        ]
+        made += [
+            row
+            | {
+                "other": book.name(row["b"] if row["a"] == id else row["a"]),
+                "of": book.name(id) if id != ids[0] else None,
+                "told": [book.told(row)],
+            }
+            for row in rows
+        ]
     return sorted(made, key=lambda row: not row["harm"])
 
 
 def _formulas(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
-    return [{"formula": book.name(row["formula"]), "of": book.name(id) if id != ids[0] else None, "roles": row["roles"].split(";") if row["roles"] else [],
-             "function": row["function"], "reason": row["reason"], "told": [book.told(row)]}
-            for id in ids for row in book.rows("formula_items", "subject", id)]
+    return [
+        {
+            "formula": book.name(row["formula"]),
+            "of": book.name(id) if id != ids[0] else None,
+            "roles": row["roles"].split(";") if row["roles"] else [],
+            "function": row["function"],
+            "reason": row["reason"],
+            "told": [book.told(row)],
+        }
+        for id in ids
+        for row in book.rows("formula_items", "subject", id)
+    ]
 
 
 def _law(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
-    return [row | {"of": book.name(id) if id != ids[0] else None, "level_label": book.label("levels", row["level"]),
-                   "where": book.label("jurisdictions", row["jurisdiction"]), "instrument_title": book.label("sources", row["instrument"]),
-                   "taxon_name": book.term("taxa", row["taxon"]) if row["taxon"] else None,
-                   "substitute_name": book.name(row["substitute"]) if row["substitute"] else None, "told": [book.told(row)]}
-            for id in ids for row in book.rows("controls", "subject", id)]
+    return [
+        row
+        | {
+            "of": book.name(id) if id != ids[0] else None,
+            "level_label": book.label("levels", row["level"]),
+            "where": book.label("jurisdictions", row["jurisdiction"]),
+            "instrument_title": book.label("sources", row["instrument"]),
+            "taxon_name": book.term("taxa", row["taxon"]) if row["taxon"] else None,
+            "substitute_name": book.name(row["substitute"]) if row["substitute"] else None,
+            "told": [book.told(row)],
+        }
+        for id in ids
+        for row in book.rows("controls", "subject", id)
+    ]
 
 
 def _law_in_short(book: Book, ids: Sequence[str]) -> list[str]:
-    said = (f"{book.label('levels', row['level'])}, {book.label('jurisdictions', row['jurisdiction'])}" for id in ids for row in book.rows("controls", "subject", id))
+    said = (
+        f"{book.label('levels', row['level'])}, {book.label('jurisdictions', row['jurisdiction'])}"
+        for id in ids
+        for row in book.rows("controls", "subject", id)
+    )
     return list(dict.fromkeys(said))
 
 
@@ -271,17 +420,29 @@ def _other_names(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     made: dict[str, dict[str, Row]] = {kind: {} for kind in kinds}
     for row in book.rows("names", "subject", ids[0]):
         made.setdefault(row["kind"], {}).setdefault(row["name"], row)
-    groups = [{"kind": kind, "of": None, "names": list(names.values())} for kind, names in made.items() if names]
+    groups: list[dict[str, Any]] = [
+        {"kind": kind, "of": None, "names": list(names.values())} for kind, names in made.items() if names
+    ]
     for id in ids[1:]:
         rows = {row["name"]: row for row in reversed(book.rows("names", "subject", id))}
         if rows:
-            groups.append({"kind": "", "of": book.name(id), "names": sorted(rows.values(), key=lambda row: (row["kind"], row["name"]))})
+            groups.append(
+                {
+                    "kind": "",
+                    "of": book.name(id),
+                    "names": sorted(rows.values(), key=lambda row: (row["kind"], row["name"])),
+                }
+            )
     return groups
 
 
 def _places(book: Book, ids: Sequence[str]) -> list[tuple[str, list[int]]]:
     about = [("herbs", "id", ids[0]), ("forms", "herb", ids[0])]
-    about += [(table, "subject", id) for id in ids for table in ("names", "species", "herb_actions", "doses", "cautions", "handling", "controls")]
+    about += [
+        (table, "subject", id)
+        for id in ids
+        for table in ("names", "species", "herb_actions", "doses", "cautions", "handling", "controls")
+    ]
     about += [(table, column, id) for id in ids for table in ("antagonisms", "confusions") for column in ("a", "b")]
     merged: dict[str, set[int]] = {}
     for file, lines in book.places(*about):

@@ -19,6 +19,14 @@ def sources(book: Book) -> Page:
     kinds: dict[str, list[dict[str, Any]]] = {kind: [] for kind in KINDS}
     for row in book.rows("sources"):
         later = book.row("sources", row["superseded_by"]) if row["superseded_by"] else None
-        used = [(basis, count[row["id"], basis]) for basis in ("collated", "memory", "common-practice", "") if count[row["id"], basis]]
-        kinds.setdefault(row["kind"], []).append({"row": row, "later": later, "used": used, "where": book.label("jurisdictions", row["jurisdiction"])})
-    return Page("sources.html", "sources.html", "Sources", {"kinds": [(kind, rows) for kind, rows in kinds.items() if rows]})
+        used = [
+            (basis, count[row["id"], basis])
+            for basis in ("collated", "memory", "common-practice", "")
+            if count[row["id"], basis]
+        ]
+        kinds.setdefault(row["kind"], []).append(
+            {"row": row, "later": later, "used": used, "where": book.label("jurisdictions", row["jurisdiction"])}
+        )
+    return Page(
+        "sources.html", "sources.html", "Sources", {"kinds": [(kind, rows) for kind, rows in kinds.items() if rows]}
+    )

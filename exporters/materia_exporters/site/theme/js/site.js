@@ -121,6 +121,7 @@
       var score = got.score - (LESS[name.kind] || 0);
       if (got.how === "whole" || got.how === "other tones") { score -= { form: 8, formula: 12 }[entry.k] || 0; } else { score -= { form: 40, formula: 60 }[entry.k] || 0; }
       if ((entry.w || entry.r > 1) && LESS[name.kind] > 4) { score -= 6; }
+      if (entry.w && got.how !== "whole") { score -= 20; }
       if (entry.c) { score += 3; }
       if (!hits[entry.id] || score > hits[entry.id].score) { hits[entry.id] = { entry: entry, name: name, how: got.how, loose: got.loose, score: score }; }
       best = Math.max(best, score);
