@@ -24,6 +24,7 @@ _ROUTES = {
     "concentrated-pill": "pill",
     "medicinal-wine": "wine",
 }
+_STATES = ("caution", "avoid", "contraindicated")
 _ITEM = {"formula": "demo-tang", "position": 3}
 
 
@@ -225,8 +226,13 @@ def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
     A herb in the list covers its forms; a bare name means its default form; items that may stand for one another
     never clash.
     """
-    opposed: dict[str, list[Row]] = {}
+    strictest: dict[tuple[str, str], Row] = {}
     for pair in rows(facts.package.tables["antagonisms"]):
+        known = strictest.get((pair.a, pair.b))
+        if known is None or _strictness(pair) > _strictness(known):
+            strictest[pair.a, pair.b] = pair
+    opposed: dict[str, list[Row]] = {}
+    for pair in strictest.values():
         opposed.setdefault(pair.a, []).append(pair)
     recipes: dict[str, list[Row]] = {}
     for item in rows(facts.package.tables["formula_items"]):
@@ -244,10 +250,9 @@ def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
                 if clash and value not in told:
                     told.add(value)
                     one, other = clash
-                    lists = f"relations/antagonisms.csv:{pair.line}"
                     message = (
                         f"{one.subject} and {other.subject} (items {one.position:g} and {other.position:g}) "
-                        f"are opposed: {pair.state}, {lists}."
+                        f"are opposed ({pair.state}, relations/antagonisms.csv:{pair.line})."
                     )
                     tip = (
                         f"Take one out, or record an exception for {one.formula} with the value {value} and the reason."
@@ -349,6 +354,10 @@ def _means(facts: Facts, subject: str) -> set[str]:
     if subject not in facts.number:
         return {subject}
     return {subject, facts.default_form(subject), facts.herb_of(subject)}
+
+
+def _strictness(pair: Row) -> int:
+    return _STATES.index(pair.state) if pair.state in _STATES else -1
 
 
 def _clash(some: list[Row], others: list[Row]) -> tuple[Row, Row] | None:

@@ -126,7 +126,7 @@ def superseded_source(package: Package) -> Iterator[Problem]:
                     cited.update(table.columns[field.name])
     for source in rows(package.tables["sources"]):
         if source.superseded_by and cited[source.id]:
-            message = f"{source.superseded_by} supersedes it, and {cited[source.id]} cells still cite it."
+            message = f"{source.superseded_by} supersedes it; cells that still cite it: {cited[source.id]}."
             yield source.problem(
                 "superseded_by", message, tip=f"Compare them with {source.superseded_by}, what concerns safety first."
             )
@@ -172,9 +172,8 @@ def disputed_cell(facts: Facts) -> Iterator[Problem]:
             for row, citation in facts.cited.disputed(name, column).items():
                 source, stated = (citations.columns[cell][citation] for cell in ("source", "stated"))
                 message = f"{source} states {stated} (record/citations.csv:{citations.lines[citation]})."
-                yield table.problem(
-                    row, column, "", message, tip="Nothing to do if the reason for the choice stands in the citation."
-                )
+                tip = "Say in the reason of the citation why the cell does not follow it, unless it is said."
+                yield table.problem(row, column, "", message, tip=tip)
 
 
 @check(
@@ -228,9 +227,7 @@ def column_sorted_apart(package: Package) -> Iterator[Problem]:
                     f"The whole column {field.name} stands in order, while the rows go by {table.schema.key[0]}: "
                     "it was sorted by itself."
                 )
-                tip = (
-                    "Take the column from the last version that was right; if the order is chance, record an exception."
-                )
+                tip = "Take the column back from the last version that was right."
                 yield table.problem(row, field.name, "", message, tip=tip)
 
 
