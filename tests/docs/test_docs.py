@@ -97,12 +97,11 @@ def _quoted(block: Block) -> bool:
     return bool(named)
 
 
-@pytest.mark.parametrize(
-    ("page", "block"), [given for given in _of("toml") if given.values[1].text.startswith("[[rule]]")]
-)
-def test_a_rule_shown_can_be_used(page: Path, block: Block, school: Path) -> None:
-    """A rule on a page stands in the data, or can be put there: it is read, and its own rows bear it out."""
+@pytest.mark.parametrize(("page", "block"), _of("toml"))
+def test_toml_shown_stands_in_a_file_or_is_a_rule_that_can_be_used(page: Path, block: Block, school: Path) -> None:
+    """TOML on a page stands in the file that it names, or is a rule that is read and that its own rows bear out."""
     if not _quoted(block):
+        assert block.text.startswith("[[rule]]")
         (school / "datapackage" / "rules" / "shown.toml").write_text(block.text, encoding="utf-8", newline="\n")
         printed, _ = run("materia check --data datapackage --notes")
         assert not [line for line in printed if line.startswith("rules/shown.toml")]
@@ -195,6 +194,12 @@ def test_every_room_is_in_the_table_of_rooms() -> None:
     rooms = {path.parent for path in (ROOT / "materia_data").glob("*/__init__.py")}
     assert {f"materia_data/{path.name}" for path in rooms} <= told
     assert not [path for path in told if not (ROOT / path).exists()]
+
+
+def test_every_public_name_is_told_and_no_other() -> None:
+    """DEVELOPERS.md lists what `from materia_data import …` offers."""
+    rows = _rows(ROOT / "DEVELOPERS.md", "What materia_data offers")
+    assert {name for row in rows for name in _CODE.findall(row[0])} == set(materia_data.__all__)
 
 
 def test_every_word_of_the_makefile_is_told() -> None:
