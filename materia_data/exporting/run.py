@@ -1,29 +1,23 @@
 """Running exporters: each in its own process with a time limit, its output checked and put into place whole."""
 
-import json
-import os
 import shutil
-import signal
 import subprocess
-import sys
-import threading
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
-from materia_data.exporting.listing import GROUP, Exporter
+from materia_data.exporting.listing import Exporter
 from materia_data.exporting.manifest import describe, not_ours, write_manifest
 from materia_data.exporting.place import begin, hold, recover, settle
+from materia_data.exporting.process import run_apart, stop
 from materia_data.materia import Materia
 from materia_data.read.digest import digest
 
 TIME_LIMIT = 600.0
-EPOCH = "315532800"
 _AT_ONCE = 2
-_TAIL = 16 * 1024
+_CHANGED = "the data changed while it was exported; run it again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +85,9 @@ def _export_all(
     running: set[subprocess.Popen[bytes]] = set()
 
     def one(exporter: Exporter) -> Output:
-        output = _export_one(materia, exporter, out, timeout, options.get(exporter.name, {}), about, running)
-        done(output)
-        return output
+        result = _export_one(materia, exporter, out, timeout, options.get(exporter.name, {}), about, running)
+        done(result)
+        return result
 
     pool = ThreadPoolExecutor(max_workers=_AT_ONCE)
     try:
@@ -102,7 +96,7 @@ def _export_all(
     except BaseException:
         pool.shutdown(wait=False, cancel_futures=True)
         for process in list(running):
-            _stop(process)
+            stop(process)
         raise
     finally:
         pool.shutdown()
@@ -119,7 +113,7 @@ def _export_one(
 ) -> Output:
     folder = out / exporter.name
 
-    def ended(message: str = "", log: str = "", files: int = 0, size: int = 0) -> Output:
+    def output(message: str = "", log: str = "", files: int = 0, size: int = 0) -> Output:
         state = "failed" if message else "written"
         release = materia.release_id if not message else ""
         return Output(
@@ -136,123 +130,27 @@ def _export_one(
         )
 
     if exporter.refused:
-        return ended(f"refused: {exporter.refused}")
+        return output(f"refused: {exporter.refused}")
     try:
         recover(out, exporter.name)
         if reason := not_ours(folder, exporter.name):
-            return ended(f"{folder} {reason}. Move it away, or name another folder.")
+            return output(f"{folder} {reason}. Move it away, or name another folder.")
         work = begin(out, exporter.name)
         try:
             made = work / "out"
             made.mkdir()
-            message, log = _run(exporter, materia, made, work / "answer.json", timeout, options, running)
-            if not message and not materia.release_id.endswith(digest(materia.package.root)[:8]):
-                message = "the data changed while it was exported; run it again"
-            if message:
-                return ended(message, log)
+            ended = run_apart(
+                exporter, materia.package.root.resolve(), made, work / "answer.json",
+                timeout=timeout, options=options, running=running,
+            )  # fmt: skip
+            if ended.message:
+                return output(ended.message, ended.log)
+            if ended.release != materia.release_id or digest(materia.package.root)[:8] not in materia.release_id:
+                return output(_CHANGED, ended.log)
             manifest = write_manifest(made, exporter, dict(about))
             settle(made, out, exporter.name)
         finally:
             shutil.rmtree(work, ignore_errors=True)
     except (OSError, ValueError) as error:
-        return ended(f"{error}")
-    return ended(log=log, files=len(manifest["files"]), size=sum(file["bytes"] for file in manifest["files"]))
-
-
-def _run(
-    exporter: Exporter,
-    materia: Materia,
-    made: Path,
-    answer: Path,
-    timeout: float,
-    options: Mapping[str, str],
-    running: set[subprocess.Popen[bytes]],
-) -> tuple[str, str]:
-    """Run the exporter in its own process. Returns what went wrong, or "", and the end of what it printed."""
-    order = {
-        "point": [exporter.name, exporter.value, GROUP],
-        "data": str(materia.package.root.resolve()),
-        "out": str(made),
-        "options": dict(options),
-        "answer": str(answer),
-    }
-    process = subprocess.Popen(
-        [sys.executable, "-P", "-m", "materia_data.exporting.child"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        env=_environment(),
-        start_new_session=True,
-    )
-    assert process.stdin is not None and process.stdout is not None
-    running.add(process)
-    tail = bytearray()
-    reader = threading.Thread(target=_keep_tail, args=(process.stdout, tail), daemon=True)
-    reader.start()
-    late = False
-    try:
-        process.stdin.write(json.dumps(order).encode() + b"\n")
-        process.stdin.flush()
-        process.wait(timeout)
-    except BrokenPipeError:
-        process.wait()
-    except subprocess.TimeoutExpired:
-        late = True
-    finally:
-        _stop(process)
-        running.discard(process)
-    reader.join(1)
-    log = bytes(tail[-_TAIL:]).decode("utf-8", "replace").strip()
-    if late:
-        return f"it took longer than {timeout:g} s and was stopped", log
-    return _said(process.returncode, answer, materia), log
-
-
-def _said(code: int, answer: Path, materia: Materia) -> str:
-    """What went wrong, as the process told it."""
-    try:
-        result = json.loads(answer.read_bytes())
-    except (OSError, ValueError):
-        result = None
-    if isinstance(result, dict) and isinstance(result.get("error"), str):
-        return str(result["error"])
-    if code < 0:
-        return f"its process was ended by {_signal(-code)}"
-    if code or not isinstance(result, dict):
-        return f"its process left with exit code {code} before it was done"
-    if result.get("release") != materia.release_id:
-        return "the data changed while it was exported; run it again"
-    return ""
-
-
-def _environment() -> dict[str, str]:
-    """What makes the same input give the same bytes: a date, an order, a time zone."""
-    fixed = {"SOURCE_DATE_EPOCH": EPOCH, "PYTHONHASHSEED": "0", "TZ": "UTC", "PYTHONUTF8": "1"}
-    paths = [str(Path(path).absolute()) for path in os.environ.get("PYTHONPATH", "").split(os.pathsep) if path]
-    return {**os.environ, **fixed, **({"PYTHONPATH": os.pathsep.join(paths)} if paths else {})}
-
-
-def _keep_tail(stream: IO[bytes], tail: bytearray) -> None:
-    while block := os.read(stream.fileno(), 65536):
-        tail += block
-        del tail[:-_TAIL]
-
-
-def _stop(process: subprocess.Popen[bytes]) -> None:
-    """End the process and whatever it started."""
-    if os.name == "nt":
-        process.kill()
-    else:
-        with suppress(ProcessLookupError, PermissionError):
-            os.killpg(process.pid, signal.SIGKILL)
-    process.wait()
-    if process.stdin is not None:
-        with suppress(OSError):
-            process.stdin.close()
-
-
-def _signal(number: int) -> str:
-    try:
-        return signal.Signals(number).name
-    except ValueError:
-        return f"signal {number}"
+        return output(f"{error}")
+    return output(log=ended.log, files=len(manifest["files"]), size=sum(file["bytes"] for file in manifest["files"]))

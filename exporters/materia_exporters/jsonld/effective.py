@@ -33,7 +33,7 @@ def effective(materia: "Materia") -> Statements:
 
 
 def not_confirmed(materia: "Materia") -> Statements:
-    """By a row's address: predicates whose value there does not hold: it is looser than the herb's, and not confirmed."""
+    """By a row's address: predicates whose value there does not hold, being looser than the herb's, not confirmed."""
     row = _Rows(materia)
     found: dict[str, set[str]] = {}
     for fact in materia.facts.looser:
