@@ -3,6 +3,7 @@
 A block may be preceded by comments, one a line, that a reader of the page does not see:
 `<!-- change herbs/doses.csv KEY COLUMN: OLD -> NEW -->` changes one cell before the block is run;
 `<!-- remove herbs/cautions.csv KEY -->` takes a line out;
+`<!-- numbers move -->` says that the numbers shown are those of one day: any number may stand for any other;
 `<!-- file rules/softening.toml -->` makes the block a file of the data, for the rest of the page;
 `<!-- from PATH -->` says that the block stands word for word in that file of the repository.
 """
@@ -88,15 +89,17 @@ def run(command: str, last: int = 0) -> tuple[list[str], int]:
     return out.getvalue().splitlines(), code
 
 
-def matches(printed: Sequence[str], shown: Sequence[str]) -> bool:
+def matches(printed: Sequence[str], shown: Sequence[str], numbers_move: bool = False) -> bool:
     """Whether the lines are what is shown; a line `…` stands for any lines, `…` in a line for any text."""
     reach = {0}
     for line in shown:
         if line.strip() == "…":
             reach = set(range(min(reach), len(printed) + 1)) if reach else set()
             continue
-        wanted = re.compile(".*".join(map(re.escape, line.rstrip().split("…"))))
-        reach = {at + 1 for at in reach if at < len(printed) and wanted.fullmatch(printed[at].rstrip())}
+        wanted = ".*".join(map(re.escape, line.rstrip().split("…")))
+        if numbers_move:
+            wanted = re.sub(r"\d+", r"\\d+", wanted)
+        reach = {at + 1 for at in reach if at < len(printed) and re.fullmatch(wanted, printed[at].rstrip())}
     return len(printed) in reach
 
 
