@@ -34,7 +34,7 @@ def build_site(pages: Sequence[Page], scripts: Mapping[str, str], common: Mappin
         (Path(folder) / "mkdocs.yml").write_text(json.dumps(_config()), encoding="utf-8")
         config = load_config(str(Path(folder) / "mkdocs.yml"), site_dir=str(out), strict=True)
         config.plugins["materia-pages"] = _Pages(pages, scripts, common)
-        config.markdown_extensions.append(_Safe())
+        config.markdown_extensions.append(_Safe())  # type: ignore[arg-type]
         config.theme.static_templates = set()
         build(config)
 
@@ -52,7 +52,7 @@ def _config() -> dict[str, Any]:
 
 
 class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
-    """Gives mkdocs each page as a Markdown file (empty but for the one with prose), and its template the page's values."""
+    """Gives mkdocs each page as a Markdown file (empty, but for one with prose), and its template the values."""
 
     def __init__(self, pages: Sequence[Page], scripts: Mapping[str, str], common: Mapping[str, Any]) -> None:
         self._pages = {page.path.removesuffix(".html") + ".md": page for page in pages}
@@ -88,7 +88,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
 
 
 class _Han(InlineProcessor):
-    def handleMatch(self, m: Any, data: str) -> tuple[ElementTree.Element, int, int]:
+    def handleMatch(self, m: Any, data: str) -> tuple[ElementTree.Element, int, int]:  # type: ignore[override]
         element = ElementTree.Element("span", {"lang": "zh-Hans"})
         element.text = m.group(0)
         return element, m.start(0), m.end(0)

@@ -7,7 +7,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """path: from the site's root, ending in `.html`; template: in `theme/`; title: of the window; values: what it shows."""
+    """path: from the site's root, ending in `.html`; template: in `theme/`; title: the window's; values: what shows."""
 
     path: str
     template: str

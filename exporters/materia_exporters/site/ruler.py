@@ -7,7 +7,7 @@ from materia_exporters.site.book import Book
 
 @dataclass(frozen=True, slots=True)
 class Ruler:
-    """place, of: which of how many, coldest first; neutral: its place, 0 if there is none; first, last: names of the ends."""
+    """place, of: which of how many, coldest first; neutral: its place, 0 if there is none; first, last: their names."""
 
     place: int
     of: int

@@ -16,8 +16,8 @@ _SHARE = 0.6
 class Tendency:
     """A value that most members have.
 
-    values: the ids that count as it; holds, contradicted, unstated: ids of members; base: how many of how many herbs have
-    it anyway; reasons: what rules say of it, the commonest among those who have it first.
+    values: the ids that count as it; holds, contradicted, unstated: ids of members; base: how many of how many herbs
+    have it anyway; reasons: what rules say of it, the commonest among those who have it first.
     """
 
     predicate: str
@@ -52,7 +52,7 @@ class Tendencies:
         self._all = len(herbs)
 
     def of(self, members: Sequence[str]) -> list[Tendency]:
-        """What at least three members have: half of all, three in five of those that state it, more often than herbs do."""
+        """What at least three members have: half of all, three in five of those that state it, more than herbs do."""
         return [replace(one, reasons=self._why(one)) for one in self._each(members) if _shared(one)]
 
     def _each(self, members: Sequence[str]) -> Iterator[Tendency]:

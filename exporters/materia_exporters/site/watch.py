@@ -22,7 +22,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to watch: what for, of whom (nobody: the subject itself), the words, whose they are; or parts, of many."""
+    """One thing to watch: what for, of whom (nobody: the subject itself), in what words, whose; or parts, of many."""
 
     what: str
     target: str
@@ -55,7 +55,7 @@ def watch_medicinal(book: Book, herb: str) -> list[Watch]:
 
 
 def watch_formula(book: Book, formula: str, items: Sequence[str], clashes: Iterable[tuple[str, Item]]) -> list[Watch]:
-    """What to watch with a formula: antagonisms inside it, its own cautions, by topic those of items as safety reads them."""
+    """What to watch with a formula: antagonisms inside it, its own cautions, those of items as safety reads them."""
     own = book.of(formula, "caution")
     found = [*clashes, *((fact.value, _item(book, fact, ())) for fact in own)]
     gathered: dict[tuple[str, str], dict[str, dict[str, None]]] = {}
@@ -157,7 +157,7 @@ def _antagonisms(book: Book, subject: str) -> list[tuple[str, Item]]:
 
 
 def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
-    """The cautions that forms' own rows state, alike ones once for several forms; looser ones nobody confirms marked."""
+    """The cautions that forms' own rows state, alike ones once; looser ones that nobody confirms are marked."""
     merged: dict[tuple[str, Item], list[str]] = {}
     for form in forms:
         own = [fact for fact in book.of(form, "caution") if not fact.inherited_from]

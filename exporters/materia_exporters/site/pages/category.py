@@ -1,4 +1,4 @@
-"""A category as it is taught: safety, what members share and why, members by group, who stands out, what to tell apart."""
+"""A category as it is taught: safety, what members share and why, who they are, who stands out, what to tell apart."""
 
 from collections.abc import Sequence
 from typing import Any
