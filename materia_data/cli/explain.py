@@ -40,7 +40,8 @@ def run(args: argparse.Namespace) -> int:
         )
         if not found or materia.package.subject_table(found[0]) == "formulas":
             what = "is a formula; explain takes medicinals and forms" if found else "is no medicinal or form"
-            raise Trouble(f"{text} {what}. {did_you_mean(text, materia)}".strip())
+            medicinals = [subject for subject in materia if materia.package.subject_table(subject) != "formulas"]
+            raise Trouble(f"{text} {what}. {'' if found else did_you_mean(text, medicinals)}".strip())
         subjects += found
     explanation = explain(materia, subjects)
     answer(args, lambda: asdict(explanation), lambda: _aloud(explanation))
