@@ -11,7 +11,7 @@ BUILT_IN = {
     "jsonld": "linked data: one JSON-LD file with its context",
     "monographs": "a Markdown page for each medicinal and formula, in teaching order",
     "parquet": "every table typed, and one row a medicinal or form with what is effective",
-    "site": "a reference site that opens from a folder",
+    "site": "a reference site to read offline: search, categories, medicinals, formulas, rules",
     "spreadsheet": "",
     "sqlite": "",
     "study": "",

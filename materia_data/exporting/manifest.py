@@ -6,9 +6,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from materia_data.check.safety import safety_digest
 from materia_data.exporting.listing import Exporter
 from materia_data.exporting.place import files_in
-from materia_data.exporting.safety import safety_digest
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
 
@@ -17,7 +17,7 @@ _MADE_WITH = "materia export"
 
 
 def describe(materia: Materia) -> dict[str, Any]:
-    """What every manifest says of the data: release, counts, and a digest over the effective safety facts."""
+    """What every manifest says of the data: release, counts, and the digest over the safety facts."""
     facts = materia.facts
     counts: Counter[str] = Counter(facts.kind(subject) for subject in facts.subjects)
     counts["cautions"] = sum(len(entries) for entries in facts.effective_entries["caution"].values())
@@ -26,7 +26,7 @@ def describe(materia: Materia) -> dict[str, Any]:
         "release": materia.release_id,
         "data_version": materia.package.version,
         "counts": {key: counts[key] for key in ("herbs", "forms", "formulas", "cautions")},
-        "safety_sha256": safety_digest(facts),
+        "safety_sha256": safety_digest(materia),
         "licence": LICENCE,
         "note": TEACHING,
     }
