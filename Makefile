@@ -50,7 +50,7 @@ bench: $(VENV)/.dev    ## time check, load and export against their yardsticks, 
 	$(RUN)/python benchmarks/bench.py
 
 deep: $(VENV)/.dev     ## every seeded mutation, kill and edit; the result is committed under benchmarks/
-	MATERIA_DEEP=1 $(RUN)/python -m pytest -n 2 -rA -p no:cacheprovider tests 2>&1 | $(RUN)/python benchmarks/deep.py
+	MATERIA_DEEP=1 $(RUN)/python -m pytest -n 2 -p no:cacheprovider tests 2>&1 | $(RUN)/python benchmarks/deep.py
 
 clean:           ## remove what the other words made
 	rm -rf $(VENV) $(OUT) dist build

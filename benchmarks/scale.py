@@ -42,6 +42,8 @@ def _grown(table: Table, schema: TableSchema, times: int) -> Table:
 
 
 def _copied(cells: list[str], field: Field, schema: TableSchema, copy: int) -> Iterator[str]:
+    if schema.name == "names" and field.name == "name" and copy:
+        return (f"{cell} {copy}" for cell in cells)
     own = field.name == "id" and schema.name in _COPIED
     refers = _COPIED.intersection(field.refers)
     joined = field.joined_key or (schema.name == "exceptions" and field.name == "value")
