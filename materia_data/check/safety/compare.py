@@ -23,7 +23,7 @@ def compare(old: SafetySet, new: SafetySet) -> list[Change]:
     successors = _successors(old, new)
     return [
         *_Comparison(old, new, successors, measures(old.facts, new.facts)).changes(),
-        *rule_changes(old, new),
+        *rule_changes(old, new, successors),
         *exception_changes(old, new, successors),
         *reach_changes(old, new, successors),
         *term_changes(old, new, successors),

@@ -5,20 +5,23 @@ from dataclasses import replace
 
 from materia_data.check.rules import STRENGTHS, Rule
 from materia_data.check.safety.change import Change
-from materia_data.check.safety.gather import SafetySet
+from materia_data.check.safety.gather import Excepted, SafetySet
 from materia_data.check.safety.implies import implies
 from materia_data.facts.build import build_facts
 from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
+from materia_data.facts.pattern import And, Atom, Not, Or, Pattern
+from materia_data.facts.predicates import predicates
 from materia_data.read.table import Table
 
 _BROADER_TABLES = ("categories", "groups")
 _READ = ("broader", "rank", "implied_cause", "implied_site", "topic", "kind")
 
 
-def rule_changes(old: SafetySet, new: SafetySet) -> Iterator[Change]:
+def rule_changes(old: SafetySet, new: SafetySet, successors: Mapping[str, str]) -> Iterator[Change]:
     """Safety rules that are gone, lower in strength, no longer about safety, narrower or softer; and new ones."""
     for id, rule in old.rules.items():
+        rule = replace(rule, when=_as_today(rule.when, successors), expect=_as_today(rule.expect, successors))
         now = new.rules.get(id) or new.other_rules.get(id)
         if now is None:
             yield _gone(rule, new)
@@ -42,6 +45,19 @@ def rule_changes(old: SafetySet, new: SafetySet) -> Iterator[Change]:
     for id, rule in new.rules.items():
         if id not in old.rules:
             yield _change(rule, rule, "strength", "", rule.strength, "gained")
+
+
+def _as_today(pattern: Pattern, successors: Mapping[str, str]) -> Pattern:
+    """The pattern with retired ids as those that replaced them."""
+    match pattern:
+        case And(parts) | Or(parts):
+            return type(pattern)(tuple(_as_today(part, successors) for part in parts))
+        case Not(part):
+            return Not(_as_today(part, successors))
+        case Atom(predicate=name, values=values) if predicates()[name].values.kind == "ids":
+            return replace(pattern, values=tuple(successors.get(value, value) for value in values))
+        case _:
+            return pattern
 
 
 def _effect(lower: bool, same: bool = False) -> str:
@@ -73,16 +89,19 @@ def _change(rule: Rule, now: Rule, predicate: str, was: str, is_: str, effect: s
 def exception_changes(old: SafetySet, new: SafetySet, successors: Mapping[str, str]) -> Iterator[Change]:
     """New exceptions to safety rules, and those that are gone."""
     table = new.facts.package.tables["exceptions"]
-    stood = {(each.rule, successors.get(each.subject, each.subject), each.value) for each in old.exceptions}
-    for each in new.exceptions:
-        if (each.rule, each.subject, each.value) not in stood:
-            yield Change(each.subject, "exception", f"rule={each.rule}", "", each.value, "weakened", table.file,
-                         "exceptions", table.key(each.row), table.lines[each.row], "rule")  # fmt: skip
-    stand = {(each.rule, each.subject, each.value) for each in new.exceptions}
-    for rule, subject, value in sorted(stood - stand):
-        if rule in new.rules or rule not in old.rules:
-            yield Change(subject, "exception", f"rule={rule}", value, "", "strengthened", table.file, "exceptions",
-                         f"{rule}|{subject}|{value}")  # fmt: skip
+
+    def key(each: Excepted) -> tuple[str, str, frozenset[str]]:
+        values = frozenset(successors.get(part, part) for part in each.value.split("+"))
+        return each.rule, successors.get(each.subject, each.subject), values
+
+    stood = {key(each): each for each in old.exceptions}
+    stand = {key(each): each for each in new.exceptions}
+    for each in (each for at, each in stand.items() if at not in stood):
+        yield Change(each.subject, "exception", f"rule={each.rule}", "", each.value, "weakened", table.file,
+                     "exceptions", table.key(each.row), table.lines[each.row], "rule")  # fmt: skip
+    for each in (each for at, each in stood.items() if at not in stand):
+        yield Change(each.subject, "exception", f"rule={each.rule}", each.value, "", "strengthened", table.file,
+                     "exceptions", "|".join(each[:3]))  # fmt: skip
 
 
 def reach_changes(old: SafetySet, new: SafetySet, successors: Mapping[str, str]) -> Iterator[Change]:
