@@ -11,6 +11,7 @@ import pytest
 from materia_exporters.site import export
 
 from materia_data import Materia, load
+from materia_data.testing import Caution, exporter_keeps_contract
 from tests.little import little
 
 ODD = "<script>alert(1)</script> | \"quoted\" 'single' & {{ 7*7 }} {% raw %} [x](javascript:alert(1)) *b* 半夏"
@@ -51,6 +52,72 @@ class Seen(HTMLParser):
         tag, lang = self._langs[-1] if self._langs else ("", "")
         if HAN.search(data) and tag != "title" and not lang.startswith(("zh", "ja")):
             self.unlabelled.append(data)
+
+
+class Watched(HTMLParser):
+    """The items under Safety first, as (state, topic and target, forms they are of, forms that they leave out)."""
+
+    def __init__(self, page: Path) -> None:
+        super().__init__()
+        self.items: list[tuple[str, str, list[str], list[str]]] = []
+        self._path: list[tuple[str, str]] = []
+        self._state = ""
+        self._bold: str | None = None
+        self.feed(page.read_text(encoding="utf-8"))
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        held = {key: value or "" for key, value in attrs}
+        if tag in ("use", "path", "meta", "link", "input", "br"):
+            return
+        self._path.append((tag, held.get("class", "")))
+        if not self._inside("watch"):
+            return
+        if tag == "p" and held.get("class") == "state":
+            self._state = ""
+        if tag == "li" and self._inside("what"):
+            self._bold = ""
+            self.items.append((self._state, "unsure" if held.get("class") == "unsure" else "", [], []))
+        if tag == "a" and self._inside("what") and "medicinals/" in held.get("href", ""):
+            self.items[-1][3 if self._inside("but") else 2].append(unquote(held["href"].rpartition("#")[2]))
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        pass
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "b" and self._bold is not None and self._inside("what"):
+            state, topic, of, but = self.items[-1]
+            self.items[-1] = (state.lower().replace(" ", "-"), topic or self._bold.rstrip("."), of, but)
+            self._bold = None
+        while self._path and self._path.pop()[0] != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        if self._inside("state") and self._inside("watch"):
+            self._state += data.strip()
+        if self._bold is not None and self._path[-1][0] == "b":
+            self._bold += data
+
+    def _inside(self, name: str) -> bool:
+        return any(name in held.split() for _, held in self._path)
+
+
+def cautions_in_site(out: Path) -> Iterator[Caution]:
+    """Read from Safety first of each medicinal and formula, words turned back into ids by the shipped tables."""
+    tables = load().package.tables
+    ids = {
+        name: {row["name_en"]: row["id"] for row in map(tables[name].row, range(len(tables[name])))}
+        for name in ("topics", "targets")
+    }
+    topics = {name[:1].upper() + name[1:]: id for name, id in ids["topics"].items()}
+    herb_of = dict(zip(tables["forms"].columns["id"], tables["forms"].columns["herb"], strict=True))
+    for page in sorted([*out.glob("medicinals/*.html"), *out.glob("formulas/*.html")]):
+        present = Seen(page).ids
+        forms = [form for form, herb in herb_of.items() if herb == page.stem and form in present]
+        for state, about, of, but in Watched(page).items:
+            topic, _, target = about.partition(", ")
+            if topic in topics and (page.parent.name == "medicinals" or not of):
+                for subject in of or [page.stem, *(form for form in forms if form not in but)]:
+                    yield Caution(subject, topics[topic], ids["targets"][target] if target else "", state)
 
 
 def built(package: Path | None, out: Path) -> Materia:
@@ -110,6 +177,11 @@ def odd(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     built(package, folder / "site")
     return folder / "site"
+
+
+def test_the_site_keeps_the_contract_of_exporters(tmp_path: Path) -> None:
+    """Run by name in processes of its own, twice; each effective caution of each subject stands there, and no other."""
+    exporter_keeps_contract("site", tmp_path, read_back=cautions_in_site)
 
 
 def test_every_subject_and_category_has_a_place(shipped: tuple[Materia, Path], seen: dict[str, Seen]) -> None:
@@ -261,7 +333,7 @@ def test_same_data_same_bytes(tmp_path: Path) -> None:
 
 
 def test_a_rule_is_the_reason_with_its_measure(tmp_path: Path) -> None:
-    """A rule that holds is printed as the reason of what it explains; what none explains says that no reason is recorded."""
+    """A rule that holds is the reason of what it explains; what none explains says that no reason is recorded."""
     rule = """
 [[rule]]
 id = "warm-is-for-the-interior"

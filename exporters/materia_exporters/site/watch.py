@@ -1,7 +1,7 @@
 """The cautions of a medicinal with its forms, a formula with its items, a category with its members; heaviest first."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from materia_data import Fact
 from materia_exporters.site.book import Book, Name, Told
@@ -22,7 +22,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to watch: what for, of whom (nobody: the subject itself), in what words, whose; or parts, of many."""
+    """One thing to watch: what for, of whom, in what words, whose; or parts, of many.
+
+    of: nobody for the subject itself and the forms that have it from there; but: forms of which something else holds.
+    """
 
     what: str
     target: str
@@ -32,6 +35,7 @@ class Item:
     told: tuple[Told, ...]
     confirmed: bool = True
     parts: tuple[Part, ...] = ()
+    but: tuple[Name, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,10 @@ class Watch:
 def watch_medicinal(book: Book, herb: str) -> list[Watch]:
     """What to watch with a medicinal: its own cautions and antagonisms, then those only its forms have."""
     forms = [row["id"] for row in book.forms(herb)]
-    found = [(fact.value, _item(book, fact, ())) for fact in book.of(herb, "caution")]
+    found = [
+        (fact.value, replace(_item(book, fact, ()), but=tuple(book.names(_otherwise(book, fact, forms)))))
+        for fact in book.of(herb, "caution")
+    ]
     found += _antagonisms(book, herb)
     found += _of_forms(book, forms)
     checked = {
@@ -154,6 +161,15 @@ def _antagonisms(book: Book, subject: str) -> list[tuple[str, Item]]:
             told = _each(one for other in whom for one in said[other][1])
             found.append((state, Item("Together with", "", tuple(book.names(whom)), f"{capital(words)}.", "", told)))
     return found
+
+
+def _otherwise(book: Book, fact: Fact, forms: Iterable[str]) -> list[str]:
+    """The forms for which a caution of their herb does not hold as it stands."""
+    return [
+        form
+        for form in forms
+        if not any((one.value, one.qualifiers) == (fact.value, fact.qualifiers) for one in book.of(form, "caution"))
+    ]
 
 
 def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
