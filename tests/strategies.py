@@ -67,6 +67,7 @@ _TERMS: dict[str, list[Row]] = {
 }
 _HERBS, _FORMS, _FORMULA = ("a", "b"), ("a.x", "a.y", "b.x"), "tang"
 _SUBJECTS = (*_HERBS, *_FORMS, _FORMULA)
+_MOSTLY = ("a", "a", "a", "a.x", "a.x", "a.x", *_SUBJECTS)  # so that keys of a herb and its form meet
 
 
 def package_of(tables: Mapping[str, Sequence[Row]]) -> Package:
@@ -111,7 +112,7 @@ _record = {"source": _source, "basis": _basis, "reason": _reason}
 _MAIN = ("herb_actions", "cautions", "doses", "handling")
 _rows: dict[str, dict[str, st.SearchStrategy[str]]] = {
     "herb_actions": {
-        "subject": st.sampled_from(_SUBJECTS[:5]),
+        "subject": st.sampled_from(_MOSTLY[:11]),
         "action": _ids("actions"),
         "site": _ids("sites", "", "", ""),
         "cause": _ids("causes", "", "", ""),
@@ -120,18 +121,18 @@ _rows: dict[str, dict[str, st.SearchStrategy[str]]] = {
         "indications": st.sampled_from(["", "cough"]),
     },
     "cautions": {
-        "subject": st.sampled_from(_SUBJECTS),
+        "subject": st.sampled_from(_MOSTLY),
         "topic": _ids("topics"),
         "target": _ids("targets", "", ""),
         "state": st.sampled_from(["none-stated", "caution", "avoid", "contraindicated"]),
         **_record,
     },
     "doses": {
-        "subject": st.sampled_from(_SUBJECTS),
+        "subject": st.sampled_from(_MOSTLY),
         "route": _ids("routes"),
-        "per": st.sampled_from(["day", "time"]),
-        "population": _ids("populations"),
-        "purpose": st.sampled_from(["", "", "emergency"]),
+        "per": st.just("day"),
+        "population": _ids("populations", "adult", "adult"),
+        "purpose": st.sampled_from(["", "", "", "emergency"]),
         "min": _number,
         "max": _number,
         "unit": st.sampled_from(["g", "g", "g", "mg", "ml", "piece", ""]),
@@ -140,9 +141,9 @@ _rows: dict[str, dict[str, st.SearchStrategy[str]]] = {
         "basis": _basis,
     },
     "handling": {
-        "subject": st.sampled_from(_SUBJECTS),
+        "subject": st.sampled_from(_MOSTLY),
         "handling": _ids("handlings"),
-        "purpose": st.sampled_from(["", "", "emergency"]),
+        "purpose": st.sampled_from(["", "", "", "emergency"]),
         "force": st.sampled_from(["required", "usual"]),
         "minutes_min": st.sampled_from(["", "30", "60"]),
         **_record,
@@ -233,7 +234,7 @@ def packages(draw: st.DrawFn) -> Package:
     for name, rows in _lists.items():
         tables[name] = draw(rows)
     tables["citations"] = draw(
-        st.lists(_citations(tables), max_size=6, unique_by=lambda row: tuple(sorted(row.items())))
+        st.lists(_citations(tables), min_size=2, max_size=8, unique_by=lambda row: tuple(sorted(row.items())))
     )
     return package_of(tables)
 
@@ -245,6 +246,7 @@ def _citations(draw: st.DrawFn, tables: Mapping[str, list[Row]]) -> Row:
         "herbs.flavors",
         "herbs.toxicity",
         "herbs.category",
+        "forms.nature",
         "forms.nature",
         "forms.flavors",
         "forms.toxicity",

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.facts.ask import HERB, cited, facts_of, truth, values
+from tests.facts.ask import DOSE, HERB, cited, facts_of, truth, values
 from tests.strategies import Row
 
 FORMULA = {"id": "tang", "category": "heat", "items_complete": "yes", "basis": "memory"}
@@ -102,6 +102,28 @@ def test_a_disputed_rank_denies_nothing() -> None:
     for question in ("nature:..cool", "toxicity:toxic..", "caution:avoid..[topic:pregnancy]", "toxicity=toxic"):
         assert truth(facts, question) is None, question
     assert truth(facts, "caution:caution[topic:pregnancy]") is True
+
+
+def test_a_disputed_dose_still_blocks_a_range() -> None:
+    """A disputed ceiling above a range keeps it from being true, without making it false; `=` is unstated."""
+    dispute = cited("doses", "a|decoction|day|adult|", "max", "6")
+    facts = facts_of(doses=[DOSE | {"max": "9"}], citations=[dispute])
+    assert truth(facts, "dose-max:..6") is None
+    assert truth(facts, "dose-max:..9") is True
+    assert truth(facts, "dose-max=9") is None
+    assert truth(facts_of(doses=[DOSE | {"max": "9"}], citations=[dispute | {"stated": "9.0"}]), "dose-max=9") is True
+
+
+def test_a_disputed_status_or_caution_has_no_whole() -> None:
+    """Be a predicate always closed or single-valued, a dispute leaves `=` and what is not listed unstated."""
+    caution = {"subject": "a", "topic": "drug", "state": "caution"}
+    citations = [cited("herbs", "a", "status", "withdrawn"), cited("cautions", "a|drug|", "state", "avoid")]
+    facts = facts_of(cautions=[caution], citations=citations)
+    assert truth(facts, "status:withdrawn") is None
+    for question in ("status=current", "status=withdrawn", "caution=caution[topic:drug]", "caution=avoid[topic:drug]"):
+        assert truth(facts, question) is None, question
+    assert truth(facts_of(cautions=[caution]), "caution=caution[topic:drug]") is True
+    assert truth(facts_of(cautions=[caution]), "caution=avoid[topic:drug]") is False
 
 
 def test_a_dispute_about_what_a_form_inherits() -> None:

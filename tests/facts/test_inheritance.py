@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.facts.ask import CONFIRMED, DOSE, facts_of, truth, values
+from tests.facts.ask import CONFIRMED, DOSE, cited, facts_of, truth, values
 
 CAUTION = {"subject": "a", "topic": "pregnancy", "state": "contraindicated", "basis": "memory"}
 BOIL = {"subject": "a", "handling": "decoct-first", "force": "required", "minutes_min": "60", "basis": "memory"}
@@ -175,6 +175,29 @@ def test_handling_by_key() -> None:
     assert [dict(fact.qualifiers)["force"] for fact in confirmed.of("a.x", "handling")] == ["usual"]
     wrap = {"subject": "a.x", "handling": "wrap", "force": "usual"}
     assert sorted(values(facts_of({}, {}, handling=[BOIL, wrap]), "handling")) == ["decoct-first", "wrap"]
+
+
+def test_minutes_fall_back_with_their_handling() -> None:
+    """A form's row that no longer requires the boiling does not bring its own minutes either, be they as many."""
+    rows = [BOIL, BOIL | {"subject": "a.x", "force": "usual", "minutes_min": "90"}]
+    facts = facts_of({}, {}, handling=rows)
+    assert [(fact.value, fact.inherited_from) for fact in facts.of("a.x", "minutes-min")] == [("60", "a")]
+    citation = {
+        "about_table": "handling",
+        "record": "a.x|decoct-first|",
+        "column": "force",
+        "stated": "usual",
+    } | CONFIRMED
+    confirmed = facts_of({}, {}, handling=rows, citations=[citation])
+    assert values(confirmed, "minutes-min") == ["90"]
+    assert [dict(fact.qualifiers)["force"] for fact in confirmed.of("a.x", "handling")] == ["usual"]
+
+
+def test_a_citation_speaks_before_the_row() -> None:
+    """Where a citation speaks for the looser cell, the row's own source no longer confirms it."""
+    row = CAUTION | {"subject": "a.x", "state": "caution"} | CONFIRMED
+    recalled = cited("cautions", "a.x|pregnancy|", "state", "caution", basis="memory")
+    assert values(facts_of({}, {}, cautions=[CAUTION, row], citations=[recalled]), "caution") == ["contraindicated"]
 
 
 def test_ordinary_removes_all_inherited_handling() -> None:
