@@ -5,9 +5,9 @@ from typing import Any
 
 from materia_exporters.site.book import Book, Row, slug
 from materia_exporters.site.page import Page
-from materia_exporters.site.pages.medicinal import contrast
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.ruler import ruler
+from materia_exporters.site.sections.apart import contrast
 from materia_exporters.site.tendency import Tendencies, Tendency, stand_outs
 from materia_exporters.site.watch import heaviest, watch_category
 from materia_exporters.site.words import amounts

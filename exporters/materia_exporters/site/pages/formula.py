@@ -6,7 +6,7 @@ from typing import Any
 
 from materia_exporters.site.book import Book, Row, place
 from materia_exporters.site.page import Page
-from materia_exporters.site.pages.medicinal import sources
+from materia_exporters.site.sections.record import sources
 from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
 from materia_exporters.site.words import STATES, amounts, capital, decimal
 
