@@ -49,9 +49,7 @@ def _rows(tables: Mapping[str, Sequence[Mapping[str, object]]]) -> dict[str, lis
         raise KeyError(f"no such table: {', '.join(unknown)}")
     made = {}
     for schema in schemas.values():
-        made[schema.name] = _base(schema)
-        for given in tables.get(schema.name, ()):
-            _put(schema, made[schema.name], {column: str(value) for column, value in given.items()})
+        made[schema.name] = _merged(schema, _base(schema), tables.get(schema.name, ()))
     return made
 
 
@@ -75,21 +73,25 @@ def _sort_key(schema: TableSchema, row: Row) -> tuple[tuple[int, float, str], ..
     return tuple(part(column) for column in schema.key)
 
 
-def _put(schema: TableSchema, rows: list[Row], given: Row) -> None:
-    strange = sorted(set(given) - set(schema.by_name))
-    if strange:
-        raise KeyError(f"{schema.name} has no column {', '.join(strange)}")
-    for row in rows:
-        if all(row.get(column, "") == given.get(column, "") for column in schema.key):
-            row.update(given)
-            return
-    rows.append(
-        {
-            field.name: _FILL.get(schema.name, {}).get(field.name, _default(schema, field.name))
-            for field in schema.fields
-        }
-        | given
-    )
+def _merged(schema: TableSchema, rows: list[Row], given: Sequence[Mapping[str, object]]) -> list[Row]:
+    """The rows with the given ones merged in by key."""
+    by_key = {_key(schema, row): row for row in rows}
+    fill = _FILL.get(schema.name, {})
+    for cells in given:
+        strange = sorted(set(cells) - set(schema.by_name))
+        if strange:
+            raise KeyError(f"{schema.name} has no column {', '.join(strange)}")
+        new = {column: str(value) for column, value in cells.items()}
+        if row := by_key.get(_key(schema, new)):
+            row.update(new)
+            continue
+        rows.append({name: fill.get(name, _default(schema, name)) for name in schema.by_name} | new)
+        by_key.setdefault(_key(schema, rows[-1]), rows[-1])
+    return rows
+
+
+def _key(schema: TableSchema, row: Row) -> tuple[str, ...]:
+    return tuple(row.get(column, "") for column in schema.key)
 
 
 def _default(schema: TableSchema, column: str) -> str:
