@@ -5,13 +5,13 @@ from collections.abc import Iterable, Sequence
 
 _ENTITIES = str.maketrans({mark: f"&#{ord(mark)};" for mark in "&<>|~"})
 _MARKS = re.compile(r"([\\`*_{}\[\]#!])")
-_ODD_NAME = re.compile(r"[^a-z0-9.-]|^\.|\.\.")
+_ODD_NAME = re.compile(r"[^a-z0-9.-]|(?<![a-z0-9])\.|\.(?![a-z0-9])")
 
 
 def plain(text: str) -> str:
     """Text of the data as Markdown that shows just that text."""
     shown = "".join(letter if letter.isprintable() else f"U+{ord(letter):04X}" for letter in text)
-    return _MARKS.sub(r"\\\1", shown.translate(_ENTITIES))
+    return _MARKS.sub(r"\\\1", shown).translate(_ENTITIES)
 
 
 def sentence(text: str) -> str:
