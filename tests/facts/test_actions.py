@@ -92,6 +92,14 @@ def test_an_own_negative_removes_every_positive_it_bars() -> None:
     assert values(facts_of({}, {}, herb_actions=narrow), "action") == ["free-stool", "-purge"]
 
 
+def test_a_narrower_own_negative_leaves_the_wider_one() -> None:
+    """What the herb does not do of any cause its form does not do either, though its own row names one cause only."""
+    rows = [act("clear-heat", polarity="does-not"), act("clear-heat", "a.x", "does-not", cause="heat")]
+    assert values(facts_of({}, {}, herb_actions=rows), "action") == ["-clear-heat", "-clear-heat"]
+    again = [act("clear-heat", polarity="does-not"), act("clear-heat", "a.x", "does-not")]
+    assert values(facts_of({}, {}, herb_actions=again), "action") == ["-clear-heat"]
+
+
 def test_an_own_positive_removes_only_the_negative_that_bars_it() -> None:
     """A form that purges lifts the herb's "does not free the stool", and no other negative."""
     rows = [act("free-stool", polarity="does-not"), act("stop-bleeding", polarity="does-not"), act("purge", "a.x")]
