@@ -210,7 +210,8 @@ def _check_choices(entry: dict[str, Any], bad: Any) -> None:
         bad("basis", "collated without source and locator", "Say where it was read, or mark it memory.")
     if entry.get("safety") is True:
         if entry.get("strength") != "must":
-            bad("strength", "a safety rule must be must", "What is excepted gets a row in record/exceptions.csv.")
+            tip = "What is excepted gets a row in record/exceptions.csv."
+            bad("strength", "a safety rule must be must", tip, entry.get("strength", ""))
         if isinstance(over, list) and "formulas" not in over and set(over) != {"herbs", "forms"}:
             bad(
                 "over",

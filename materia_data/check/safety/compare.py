@@ -121,7 +121,7 @@ class _Comparison:
         was = next(iter(then.get("default-form", ())), None)
         is_ = next(iter(now.get("default-form", ())), None)
         was_id, is_id = was.value if was else "", is_.value if is_ else ""
-        if was_id in (is_id, stands) or not stands:
+        if was_id in (is_id, stands) or not stands or self.old.facts.kind(subject) != "herbs":
             if was and not stands:
                 yield Difference("default-form", (), was.value, "", "removed", was, None)
             return
