@@ -57,7 +57,7 @@ class Damage:
                 continue
             message, tip = _QUOTES[kind]
             self._say(i, kind, message, tip, self.header[place] if place < self.width else "", line[:200])
-            rows[i] = unquoted(line, self.delimiter) if kind == "stray-quote" else None
+            rows[i] = _lenient(line, self.delimiter) if kind == "stray-quote" else None
             if rows[i] is None:
                 self.lost.append(self._first_cell(line))
         return rows
@@ -68,9 +68,7 @@ class Damage:
         text, quotes = body[i], body[i].count('"')
         for end in range(i + 1, min(i + 1 + _MOST_BREAKS, len(body))):
             part = body[end]
-            if len(text) + len(part) > LONGEST_LINE or (
-                '"' not in part and part.count(self.delimiter) == self.width - 1
-            ):
+            if len(text) + len(part) > LONGEST_LINE or part.count(self.delimiter) >= self.width - 1:
                 break
             text, quotes = f"{text}\n{part}", quotes + part.count('"')
             if quotes % 2 == 0:
@@ -112,11 +110,25 @@ class Damage:
 
 def unquoted(line: str, delimiter: str) -> list[str] | None:
     """The cells of one line, or None if its quotes are not sound."""
+    cell = _cell_pattern(delimiter)
+    cells: list[str] = []
+    at = 0
+    while found := cell.match(line, at):
+        text = line[at : found.start(1)]
+        cells.append(text[1:-1].replace('""', '"') if text[:1] == '"' else text)
+        if not found[1]:
+            return cells
+        at = found.end()
+    return None
+
+
+def _lenient(line: str, delimiter: str) -> list[str] | None:
+    """The cells of a line whose quotes are not sound, as most programs read them; None if they would not."""
     try:
-        rows = list(csv.reader([line], delimiter=delimiter, strict=True))
-    except csv.Error:
+        (row,) = csv.reader([line], delimiter=delimiter, strict=True)
+    except (csv.Error, ValueError):
         return None
-    return rows[0] if len(rows) == 1 else None
+    return row
 
 
 def broken_cell(line: str, delimiter: str) -> tuple[int, str] | None:

@@ -8,8 +8,8 @@ from materia_data.read.shown import shown
 from materia_data.suggest import did_you_mean
 
 _LABELS = ("name_hans", "name_hant", "name_en", "name_latin", "pinyin", "latin")
-_MOST_SEARCHED = 1000
-_MOST_SEARCHES = 200
+_MOST_SEARCHED = 300
+_MOST_SEARCHES = 60
 
 
 class Known:

@@ -21,7 +21,7 @@ _QUOTE = {"unclosed-quote", "text-after-quote", "stray-quote", "line-break-in-ce
 
 
 class Difference(NamedTuple):
-    """One way in which the referee says more than we do. explains: whether it accounts for a call that we do not repeat."""
+    """One way in which the referee says more than we do. explains: whether it accounts for such a call."""
 
     why: str
     explains: Callable[[Call, list[Problem]], bool]
@@ -41,6 +41,10 @@ def _shifted(call: Call, ours: list[Problem]) -> bool:
 
 def _swallowed(call: Call, ours: list[Problem]) -> bool:
     return any(problem.file == call.file and problem.rule in _QUOTE and problem.line <= call.line for problem in ours)
+
+
+def _line_end(call: Call, ours: list[Problem]) -> bool:
+    return any(problem.file == call.file and "\r" in problem.value and problem.line <= call.line for problem in ours)
 
 
 def _elsewhere(call: Call, ours: list[Problem]) -> bool:
@@ -66,6 +70,10 @@ THEIRS = {
         "An open quote or a quoted line break makes one cell of many lines for it, and later rows have other numbers; "
         "we count lines and go on with the next.",
         _swallowed,
+    ),
+    "carriage-return": Difference(
+        "A carriage return inside a line ends the line for it; we name the cell and keep the line.",
+        _line_end,
     ),
     "unreadable-elsewhere": Difference(
         "Where a table cannot be read or lost a line it fails every table that refers to it; we name the cause alone.",

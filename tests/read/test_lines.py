@@ -94,6 +94,12 @@ def test_two_unclosed_quotes_are_two_problems(little_package: Path) -> None:
     assert places(little_package) == [(FILE, 2, "text", "unclosed-quote"), (FILE, 4, "text", "unclosed-quote")]
 
 
+def test_two_unclosed_quotes_on_lines_that_follow_are_two_problems(little_package: Path) -> None:
+    """A line with all its commas is no continuation."""
+    _write(little_package, 'a-aid,demo-leaf,image,"A leaf.\nd-aid,demo-leaf,image,"A leaf.\n')
+    assert places(little_package) == [(FILE, 2, "text", "unclosed-quote"), (FILE, 3, "text", "unclosed-quote")]
+
+
 def test_quoted_cells_are_read_as_rfc_4180_says(little_package: Path) -> None:
     """Commas and doubled quotes inside quotes are text. Source: RFC 4180, section 2."""
     _write(

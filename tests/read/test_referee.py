@@ -127,6 +127,7 @@ def test_every_known_difference_occurs(little_package: Path) -> None:
         "by-position": calls(DOSES, "min,max", "max,min", "doses"),
         "shifted-row": calls(DOSES, "demo-kelp,decoction,", "demo-kelp,", "doses"),
         "swallowed-lines": calls(DOSES, ",6,12,g,,", ',6,12,g,,"', "doses"),
+        "carriage-return": calls(DOSES, "adult,,6", "adult,\r,6", "doses"),
         "unreadable-elsewhere": calls("herbs/herbs.csv", "demo kelp", "demo kelp", "forms", "gbk"),
     }
     assert set(shown) == set(THEIRS)
