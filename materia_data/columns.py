@@ -20,7 +20,7 @@ def arrow_table(table: Table) -> pyarrow.Table:
     arrays, fields = [], []
     for field in table.schema.fields:
         kind = _arrow_type(field)
-        arrays.append(pa.array(_values(field, table.columns[field.name]), type=kind))
+        arrays.append(_column(field, table.columns[field.name]))
         fields.append(
             pa.field(field.name, kind, nullable=True, metadata={"title": field.title, "description": field.description})
         )
@@ -35,10 +35,17 @@ def _arrow_type(field: Field) -> Any:
     return {"number": pa.float64(), "integer": pa.int64(), "date": pa.date32()}.get(field.type, pa.string())
 
 
-def _values(field: Field, cells: list[str]) -> list[Any]:
+def _column(field: Field, cells: list[str]) -> Any:
     """Each distinct text is parsed once."""
-    parsed: dict[str, Any] = {text: _value(field, text) for text in set(cells)}
-    return [parsed[text] for text in cells]
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    texts, kind = pa.array(cells, pa.string()), _arrow_type(field)
+    if kind == pa.string():
+        return pc.if_else(pc.equal(texts, ""), pa.scalar(None, kind), texts)
+    encoded = texts.dictionary_encode()
+    parsed = pa.array([_value(field, text) for text in encoded.dictionary.to_pylist()], type=kind)
+    return parsed.take(encoded.indices)
 
 
 def _value(field: Field, text: str) -> Any:

@@ -2,12 +2,14 @@
 
 import json
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import duckdb
 import pandas
 import polars
+import pyarrow
 import pyarrow.parquet as pq
 import pytest
 from materia_exporters.parquet import export
@@ -135,33 +137,37 @@ def test_counts_of_explanations_are_those_of_the_verb(made: Path, capsys: pytest
     assert {name: number for name, number in verdicts.items() if number} == {n: said[n] for n in names if said[n]}
 
 
-def test_at_a_hundred_times_the_size_writing_costs_three_times_arrow_at_most(small: Materia, tmp_path: Path) -> None:
-    """Typing, widening and writing all tables against building and writing the same columns as plain Arrow.
+def test_at_a_hundred_times_the_size_it_costs_three_times_plain_arrow_at_most(shipped: Materia, tmp_path: Path) -> None:
+    """Typing, widening and writing, against building and writing the same tables as plain Arrow text.
 
-    Both start from text in memory, facts are built before. Reasons are left out: `explain` is measured on its own.
+    Both begin with text in memory and with facts built; the best of three. Reasons are left out: that is `explain`.
     """
-    big = Materia(_enlarged(small.package, 100))
-    assert len(big.facts.subjects) == 100 * len(small)
+    big = Materia(_enlarged(shipped.package, 100))
+    assert len(big.facts.subjects) == 100 * len(shipped)
+    wide = _ours(big, tmp_path)
+    ours = min(_seconds(lambda: _ours(big, tmp_path)) for _ in range(3))
+    plain = min(_seconds(lambda: _plain(big, wide, tmp_path)) for _ in range(3))
+    assert ours <= 3 * plain, f"{ours:.2f} s against {plain:.2f} s"
+
+
+def _seconds(run: Callable[[], object]) -> float:
     began = time.process_time()
-    tables = {name: big.arrow(name) for name in table_schemas()}
-    wide = medicinals(big, tables, ())
+    run()
+    return time.process_time() - began
+
+
+def _ours(materia: Materia, folder: Path) -> Any:
+    tables = {name: materia.arrow(name) for name in table_schemas()}
+    wide = medicinals(materia, tables, ())
     for name, table in (tables | {"medicinals": wide}).items():
-        pq.write_table(table, tmp_path / f"{name}.parquet", compression="zstd")
-    ours = time.process_time() - began
-    texts = {name: table.columns for name, table in big.package.tables.items()}
-    began = time.process_time()
-    _plain_arrow(texts, wide, tmp_path)
-    bare = time.process_time() - began
-    assert ours <= 3 * bare, f"{ours:.2f} s against {bare:.2f} s"
+        pq.write_table(table, folder / f"{name}.parquet", compression="zstd")
+    return wide
 
 
-def _plain_arrow(texts: dict[str, dict[str, list[str]]], wide: Any, folder: Path) -> None:
-    import pyarrow as pa
-
-    for name, columns in texts.items():
-        pq.write_table(pa.table(columns), folder / f"{name}-plain.parquet", compression="zstd")
-    rows = wide.to_pylist()
-    pq.write_table(pa.Table.from_pylist(rows, schema=wide.schema), folder / "wide-plain.parquet", compression="zstd")
+def _plain(materia: Materia, wide: Any, folder: Path) -> None:
+    for name, table in materia.package.tables.items():
+        pq.write_table(pyarrow.table(table.columns), folder / f"{name}.parquet", compression="zstd")
+    pq.write_table(wide, folder / "medicinals.parquet", compression="zstd")
 
 
 def _enlarged(package: Package, times: int) -> Package:
