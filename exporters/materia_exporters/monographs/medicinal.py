@@ -92,7 +92,8 @@ def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
     forms_too = f" and every form ({words.names(forms)})" if forms else ""
     lines = [f"Where a line names no form, it holds of {words.hans(herb)}{forms_too}.", ""] if forms else []
     lines += [f"- **{plain(status)}**: no longer in ordinary use; see Law."] if status not in ("", "current") else []
-    lines += _toxicity(words, [herb, *forms])
+    graded, ungraded = _toxicity(words, [herb, *forms])
+    lines += graded
     lines += [f"- {line}" for line in _never_with(words, [herb, *forms])]
     lines += caution_lines(words, [herb, *forms])
     for fact in words.facts.looser:
@@ -102,20 +103,24 @@ def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
             lines.append(
                 f"- *not confirmed* · {words.hans(fact.subject)}: {what}. The medicinal's own, stricter one holds."
             )
-    return lines + not_checked(words, herb)
+    return [*lines, *ungraded, *not_checked(words, herb)]
 
 
-def _toxicity(words: Words, family: Sequence[str]) -> list[str]:
+def _toxicity(words: Words, family: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Lines for grades of toxicity, and lines for a stated lack of it or of a grade."""
     held: dict[str, tuple[list[str], dict[str, None]]] = {}
     for fact, row, who in grouped(words, family, "toxicity"):
         subjects, sources = held.setdefault(fact.value, ([], {}))
         subjects += who
         sources[words.source(row)] = None
-    lines = [
-        f"- **{words.term('toxicities', grade)}** · toxicity{whom(words, subjects, family)} ({'; '.join(sources)})"
-        for grade, (subjects, sources) in held.items()
-    ]
-    return lines or ["- not stated · toxicity"]
+    graded, ungraded = [], []
+    for grade, (subjects, sources) in held.items():
+        said = f"toxicity{whom(words, subjects, family)} ({'; '.join(sources)})"
+        if grade in ("none", "unmarked"):
+            ungraded.append(f"- {words.term('toxicities', grade)} · {said}")
+        else:
+            graded.append(f"- **{words.term('toxicities', grade)}** · {said}")
+    return graded, ungraded or ([] if graded else ["- not stated · toxicity"])
 
 
 def _never_with(words: Words, family: Sequence[str]) -> list[str]:

@@ -98,17 +98,19 @@ def other_readings(words: Words, cells: Iterable[tuple[str, str]]) -> list[str]:
     lines = []
     agreeing: dict[str, dict[str, None]] = {}
     for table, record in cells:
-        keys = dict(zip(table_schemas()[table].key, record.split("|"), strict=True))
+        schema = table_schemas()[table]
+        keys = dict(zip(schema.key, record.split("|"), strict=True))
         own = next(iter(words.rows_with(table, keys)), {})
         for row in words.rows("citations", "record", record):
             if row["about_table"] != table or not row["stated"]:
                 continue
             held = row["value"] or own.get(row["column"], "")
+            about = schema.by_name[row["column"]].title.lower() if row["column"] in schema.by_name else row["column"]
             if sorted(row["stated"].split(";")) == sorted(held.split(";")):
-                agreeing.setdefault(words.source(row), {})[row["column"]] = None
+                agreeing.setdefault(words.source(row), {})[about] = None
             else:
                 why = f" {sentence(row['reason'])}" if row["reason"] else ""
-                lines.append(f"- {plain(row['column'])}: stated as {plain(row['stated'])}.{why} ({words.source(row)})")
+                lines.append(f"- {plain(about)}: stated as {plain(row['stated'])}.{why} ({words.source(row)})")
     return lines + [f"- agrees on {plain(', '.join(columns))}: {source}" for source, columns in agreeing.items()]
 
 
