@@ -622,6 +622,8 @@ class Obvious:
             return bool(facts) and not facts[0].disputed
         if predicate == "basis":
             return bool(facts)
+        if predicate in ("taught-in", "indication", "taxon"):
+            return bool(facts) and not any(fact.disputed for fact in facts)
         if predicate == "contains":
             return bool(facts) and formula.get("items_complete") == "yes"
         return False
