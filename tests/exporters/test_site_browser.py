@@ -117,6 +117,14 @@ def test_the_name_of_an_adulterant_leads_to_what_it_is_taken_for(page: Page, sit
     assert any("Typhonium flagelliforme" in frame for frame in page.locator("#found .hit.stop").all_inner_texts())
 
 
+def test_a_name_known_only_from_what_tells_it_apart_is_not_passed_over(page: Page, site: Path) -> None:
+    """水半夏, no name of anything here, leads to ban xia with the words that no name is written so."""
+    page.goto((site / "index.html").as_uri())
+    assert found(page, "水半夏")[0] == "medicinals/ban-xia.html"
+    assert "no name is written so" in page.locator("#found .hit .mat").first.inner_text()
+    assert any("水半夏 is a cone" in frame for frame in page.locator("#found .hit.stop").all_inner_texts())
+
+
 def test_search_works_with_the_keyboard_alone_from_any_page(page: Page, site: Path) -> None:
     """`/` goes to the field, arrows walk the results and back, Esc empties, Enter opens the first result."""
     page.goto((site / "formulas" / "hai-zao-yu-hu-tang.html").as_uri())

@@ -236,7 +236,7 @@
     });
     var count = got.hits.length, same = got.hits.filter(function (hit) { return hit.how === "whole" && hit.entry.k === "medicinal"; }).length;
     var head = make("header", { "class": "plate" }, [plain("p", "Search", { "class": "kind" }),
-      make("p", { "class": "title", role: "status" }, [(count || "No") + (count === 1 ? " match" : " matches") + " for “" + text + "”"])]);
+      make("div", { role: "status" }, [make("h1", { "class": "title" }, [(count || "No") + (count === 1 ? " match" : " matches") + " for “" + text + "”"])])]);
     if (count && got.hits[0].score < 500) { head.appendChild(make("p", { "class": "note" }, ["No name is written so. These come near; make sure that you mean them."])); }
     if (same > 1) { head.appendChild(make("p", { "class": "note" }, [make("b", {}, [same + " medicinals answer to this name."]), " Look at the characters."])); }
     if (!count) { head.appendChild(make("p", {}, ["Try fewer letters, another script, or the list of ", make("a", { href: root + "medicinals.html" }, ["all medicinals"]), "."])); }
