@@ -1,6 +1,7 @@
 """Doses: ends the right way round, units, and slips of a decimal place."""
 
 from collections.abc import Iterable, Iterator
+from math import sqrt
 from statistics import median
 
 from materia_data.check.registry import check
@@ -9,7 +10,8 @@ from materia_data.problem import Problem
 from materia_data.read.package import Package
 
 _GRAMS = {"g": 1.0, "mg": 0.001}
-_FAR = 6
+_FAR = 5
+_WIDE = 6
 _ENOUGH = 5
 _HARMLESS = ("", "none", "unmarked")
 
@@ -29,6 +31,23 @@ def dose_range_order(doses: Iterable[Row]) -> Iterator[Problem]:
             unit = f" {dose.unit}" if dose.unit else ""
             message = f"{dose.min:g} to {dose.max:g}{unit} runs backwards."
             yield dose.problem("min", message, tip="Swap the two numbers, or correct the wrong one.")
+
+
+@check(
+    id="dose-range-too-wide",
+    scope="doses",
+    severity="error",
+    why="A slip of the decimal point in one end makes a range that no entry has.",
+    passes=[{"min": "3", "max": "15"}, {"min": "0", "max": "9"}, {"min": "", "max": "90"}],
+    fails=[{"min": "3", "max": "90"}, {"min": "0.3", "max": "9"}],
+)
+def dose_range_too_wide(doses: Iterable[Row]) -> Iterator[Problem]:
+    """Yield a problem for each dose whose largest amount is more than six times its smallest; the standard's widest
+    is five."""
+    for dose in doses:
+        if dose.min and dose.max and dose.max > _WIDE * dose.min:
+            message = f"{dose.min:g} to {dose.max:g} {dose.unit} is wider than any dose of the standard."
+            yield dose.problem("max", message, tip="Look both ends up again, decimal points first.")
 
 
 @check(
@@ -73,10 +92,10 @@ def dose_unit_missing(doses: Iterable[Row]) -> Iterator[Problem]:
 def dose_ten_fold_off(package: Package) -> Iterator[Problem]:
     """Yield a problem for each dose in grams that looks as if its decimal point had slipped, upwards or downwards.
 
-    Both ends lie at least six times away, in the same direction, from the medicinal's other amounts for route, period
-    and population (forms with their herb), or from the median of its category's, if that has at least five. Six,
-    because ten times a usual dose is nearer than ten to the top of the usual range. Toxic medicinals are meant to
-    have small doses, so those are looked at upwards only.
+    Its middle lies at least five times away from that of the medicinal's other amounts for route, period and population
+    (forms with their herb), or of its category's median, if that has at least five. Five, because ten times the dose of
+    a lightly dosed medicinal is nearer than ten to the usual one. Toxic medicinals are meant to have small doses, so
+    those are looked at upwards only.
     """
     toxic = {
         id
@@ -161,6 +180,11 @@ def _grams(dose: Row) -> tuple[float, float] | None:
 
 
 def _far(least: float, most: float, low: float, high: float) -> str:
-    if least >= _FAR * low and most >= _FAR * high:
-        return "above"
-    return "below" if least * _FAR <= low and most * _FAR <= high else ""
+    """`above` or `below` where the middle of a range lies far from the usual one's; else the empty string.
+
+    The middle is the geometric one, so that a factor counts alike up and down.
+    """
+    middle, usual = sqrt(least * most), sqrt(low * high)
+    if not middle or not usual:
+        return ""
+    return "above" if middle >= _FAR * usual else "below" if usual >= _FAR * middle else ""
