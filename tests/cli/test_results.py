@@ -20,6 +20,7 @@ WORDS = {
     "match": ["match", "nature:cool"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
+    "export": ["export", "--list"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
 
@@ -79,3 +80,20 @@ def test_sarif_and_annotations_name_file_and_line(tmp_path: Path) -> None:
     error = next(line for line in lines if line.startswith("::error"))
     assert error.startswith("::error file=datapackage/herbs/herbs.csv,line=3,title=") and "%0A" not in error
     assert "%250A" in error
+
+
+def test_what_an_export_prints_meets_its_schema(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An export that is written and one that fails both print what the schema says."""
+    main(
+        [
+            "export",
+            "parquet",
+            "--data",
+            str(little(tmp_path / "package")),
+            "--out",
+            str(tmp_path / "out"),
+            "--format",
+            "json",
+        ]
+    )
+    schema("results/export.json").validate(json.loads(capsys.readouterr().out))
