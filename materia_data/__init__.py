@@ -52,7 +52,7 @@ _HOME = {
     "schema_root": ".places",
     "table_schemas": ".read.schema",
 }
-__all__ = sorted(_HOME)  # noqa: PLE0605
+__all__ = sorted(_HOME)
 __version__ = "0.1.0"
 
 

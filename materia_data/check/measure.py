@@ -24,7 +24,8 @@ class Measure:
     """The measure of one rule. Sets hold subject numbers.
 
     applies: subjects for which `when` is true; holds, contradicted, unstated: what `expect` is for them;
-    base: how many of how many subjects meet `expect`, whether `when` is true or not; negative: `expect` has no positive atom;
+    base: how many of how many subjects meet `expect`, whether `when` is true or not; negative: `expect` has no
+    positive atom;
     definition: `expect` is already true of a subject that states only what `when` says, so that the rule scores and
     explains nothing.
     """

@@ -7,8 +7,10 @@ from materia_data.read.schema import table_schemas
 
 
 def digest(root: Path) -> str:
-    """SHA-256 over the names and bytes of the table and rule files, in name order, as 64 hex digits. Missing files count as empty."""
-    names = sorted([schema.path for schema in table_schemas().values()] + [f"rules/{path.name}" for path in (root / "rules").glob("*.toml")])
+    """SHA-256 over the names and bytes of the table and rule files, in name order, as 64 hex digits. Missing files
+    count as empty."""
+    tables = [schema.path for schema in table_schemas().values()]
+    names = sorted([*tables, *(f"rules/{path.name}" for path in (root / "rules").glob("*.toml"))])
     whole = sha256()
     for name in names:
         path = root / name
