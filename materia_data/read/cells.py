@@ -210,7 +210,7 @@ def _no_number(value: str) -> Finding:
         return Finding(
             "number-with-unit",
             f"“{value}” holds a number and “{found[2]}”.",
-            f"Write {found[1]}; a unit has a column of its own.",
+            f"Write {found[1]}; the unit is a matter of the column.",
             value,
         )
     return Finding(
@@ -304,7 +304,7 @@ def _shape(value: str, field: Field) -> Finding:
         return Finding("malformed-value", message, tip, value)
     return Finding(
         "malformed-value",
-        f"“{shown(value)}” has not the shape of {field.title.lower()}.",
+        f"“{shown(value)}” has not the form that {field.name} takes.",
         f"Write it as in this example: {field.example}.",
         value,
     )

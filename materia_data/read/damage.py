@@ -51,7 +51,7 @@ class Damage:
                 self._say(
                     i, "line-break-in-cell", "A line break stands inside a cell.", tip, self.header[at], joined[at]
                 )
-                rows[i] = [cell.replace("\n", " ") for cell in joined]
+                rows[i] = [cell.replace("\n", " ").strip() for cell in joined]
                 rows[i + 1 : end + 1] = repeat(None, end - i)
                 done = end
                 continue
@@ -87,7 +87,7 @@ class Damage:
             return False
         elif len(row) < self.width:
             name = self.header[len(row)]
-            message = f"The row has {len(row)} cells, the header {self.width}."
+            message = f"The row has {len(row)} of the header's {self.width} cells."
             tip = "Add the commas that are missing; an empty cell keeps its comma."
             self._say(i, "ragged-row", message, tip, name, line[:200])
         elif len(row) > self.width:

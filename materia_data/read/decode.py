@@ -39,7 +39,7 @@ def _line_ends(text: str, path: str) -> tuple[str, list[Problem]]:
     if "\r" in text:
         if "\r\n" in text:
             line = text.count("\n", 0, text.index("\r\n")) + 1
-            message = f"{text.count(chr(13) + chr(10))} lines end with CR LF."
+            message = "Lines end with CR LF."
             problems.append(file_problem(path, "crlf-line-ends", message, "Save it with LF line ends.", line=line))
             text = text.replace("\r\n", "\n")
         if "\n" not in text and "\r" in text:

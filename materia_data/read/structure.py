@@ -159,7 +159,7 @@ def _circles(table: Table) -> Iterator[Problem]:
     if "broader" not in table.columns or not any(table.columns["broader"]):
         return
     row = {id: i for i, id in reversed(list(enumerate(table.columns["id"])))}
-    above = {id: [up for up in table.columns["broader"][i].split(";") if up in row] for id, i in row.items()}
+    above = {id: [up for up in table.columns["broader"][i].split(";") if up and up in row] for id, i in row.items()}
     state: dict[str, int] = {}
     for start in row:
         if start in state:
