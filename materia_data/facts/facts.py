@@ -1,6 +1,6 @@
 """The facts of a package: which subjects there are, and what is stated of each."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from materia_data.facts.predicates import Predicate
 from materia_data.facts.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
+    from materia_data.facts.judge import Says
     from materia_data.facts.match import Truth
     from materia_data.facts.pattern import Atom
     from materia_data.read.package import Package
@@ -24,8 +25,8 @@ class Facts:
 
     subjects: herbs, forms, formulas in table order; number: a subject's place among them; predicates, vocabularies: by
     name; entries, effective_entries, own_entries (by predicate, then subject number) and closed (subjects whose lack is
-    a stated no) are the packed form that matching reads; herbs: a form's herb by subject number; truths: what matching
-    has found of an atom.
+    a stated no) are the packed form that matching reads; herbs: a form's herb by subject number; truths, judges: what
+    matching has found of an atom.
     """
 
     package: "Package"
@@ -41,6 +42,7 @@ class Facts:
     closed: dict[str, set[int]]
     looser_entries: list[tuple[int, int]]
     truths: "dict[Atom, Truth]" = field(default_factory=dict, repr=False)
+    judges: "dict[Atom, Callable[[int], Says]]" = field(default_factory=dict, repr=False)
     _by_kind: dict[str, dict[int, list[int]]] = field(default_factory=dict, repr=False)
     _kinds_by_value: dict[str, dict[str, list[int]]] = field(default_factory=dict, repr=False)
 

@@ -5,9 +5,10 @@ Each distinct kind of fact is judged once, and the rest is set algebra over subj
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
-from materia_data.facts.entries import Kind
+from materia_data.facts.entries import Kind, kind_number
 from materia_data.facts.fact import Fact
 from materia_data.facts.judge import Says, judge, values_that_matter
 from materia_data.facts.pattern import And, Atom, Not, Or, Pattern, StatesNot
@@ -52,14 +53,34 @@ def match(pattern: Pattern, facts: "Facts") -> Truth:
 
 def supports(atom: Atom, subject: str, facts: "Facts") -> list[Fact]:
     """The facts that make the atom true of the subject; none if it is not true."""
-    says = judge(atom, facts)
+    return [facts.fact(subject, entry) for entry in _supporting(atom, subject, facts)]
+
+
+def supporting_values(atom: Atom, subject: str, facts: "Facts") -> list[str]:
+    """The values of the facts that make the atom true of the subject, each once, in the order of the facts."""
+    return list(dict.fromkeys(facts.entries.kind(entry).value for entry in _supporting(atom, subject, facts)))
+
+
+def _supporting(atom: Atom, subject: str, facts: "Facts") -> list[int]:
+    says = _kept_judge(atom, facts)
     number = facts.number[subject]
     entries = facts.effective_entries[atom.predicate].get(number, ())
-    judged = [(entry, says(facts.entries.kind(entry))) for entry in entries]
-    values = {facts.entries.kind(entry).value for entry, said in judged if Says.SUPPORTS in said}
-    if any(Says.SPOILS in said for _, said in judged) or (atom.test == "=" and not _whole(atom, values, number, facts)):
+    judged = [(entry, says(kind_number(entry))) for entry in entries]
+    if any(Says.SPOILS in said for _, said in judged):
         return []
-    return [facts.fact(subject, entry) for entry, said in judged if Says.SUPPORTS in said]
+    supporting = [entry for entry, said in judged if Says.SUPPORTS in said]
+    if atom.test == "=":
+        values = {facts.entries.kind(entry).value for entry in supporting}
+        return supporting if _whole(atom, values, number, facts) else []
+    return supporting
+
+
+def _kept_judge(atom: Atom, facts: "Facts") -> Callable[[int], Says]:
+    """From a kind's number to what it says to the atom; each is judged once."""
+    if atom not in facts.judges:
+        says, kinds = judge(atom, facts), facts.entries.kinds
+        facts.judges[atom] = cache(lambda number: says(kinds[number]))
+    return facts.judges[atom]
 
 
 def _whole(atom: Atom, values: set[str], number: int, facts: "Facts") -> bool:

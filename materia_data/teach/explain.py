@@ -1,12 +1,12 @@
 """Why a nature, a flavour, a channel is what it is: the rules that hold and name it, without circles."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from materia_data.check.measure import Measure, measure_all
 from materia_data.check.rules import Rule, read_rules
 from materia_data.facts.facts import Facts
-from materia_data.facts.match import supports
+from materia_data.facts.match import supporting_values
 from materia_data.facts.pattern import Atom
 from materia_data.materia import Materia
 
@@ -45,6 +45,16 @@ class Property:
     exception: str
     source: str
     basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Telling:
+    """A rule that may explain, the atom it explains, its other positive atoms, and its measure."""
+
+    rule: Rule
+    explains: Atom
+    others: tuple[Atom, ...]
+    measured: Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +99,11 @@ def explain_all(materia: Materia) -> Explanation:
 def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
     facts = materia.facts
     rules, _ = read_rules(materia.package, facts)
-    measures = dict(zip((rule.id for rule in rules), measure_all(rules, facts), strict=True))
-    telling = [rule for rule in rules if rule.explains is not None and measures[rule.id].tells]
+    telling = list(_telling(rules, measure_all(rules, facts)))
     excepted = _exceptions(materia, {rule.id: rule for rule in rules})
     done = []
     for subject in subjects:
-        properties = _properties(subject, facts, telling, measures, excepted.get(subject, {}), own_only)
+        properties = _properties(subject, facts, telling, excepted.get(subject, {}), own_only)
         if properties or not own_only:
             done.append(Explained(subject, *_naming(subject, facts), properties))
     everything = [item for one in done for item in one.properties]
@@ -116,17 +125,22 @@ def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Ex
     )
 
 
+def _telling(rules: Sequence[Rule], measures: Sequence[Measure]) -> Iterator[_Telling]:
+    for rule, measured in zip(rules, measures, strict=True):
+        if rule.explains is not None and measured.tells:
+            others = (atom for atom in (*rule.when.atoms(), *rule.expect.atoms()) if atom != rule.explains)
+            yield _Telling(rule, rule.explains, tuple(others), measured)
+
+
 def _properties(
     subject: str,
     facts: Facts,
-    telling: Sequence[Rule],
-    measures: Mapping[str, Measure],
+    telling: Sequence[_Telling],
     excepted: Mapping[tuple[str, str], str],
     own_only: bool,
 ) -> tuple[Property, ...]:
     number = facts.number[subject]
-    holding = [rule for rule in telling if number in measures[rule.id].holds]
-    reasons, together = _reasons(subject, holding, facts)
+    reasons, together = _reasons(subject, [one for one in telling if number in one.measured.holds], facts)
     found = []
     for predicate in PROPERTIES:
         for fact in facts.of(subject, predicate):
@@ -134,18 +148,14 @@ def _properties(
                 continue
             key = (predicate, fact.value)
             why = sorted(
-                (_reason(rule, by, measures[rule.id]) for rule, by in reasons.get(key, ())),
+                (_reason(one.rule, by, one.measured) for one, by in reasons.get(key, ())),
                 key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule),
             )
             exception = "" if why else excepted.get(key, "")
             verdict = (
                 "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
             )
-            label = (
-                facts.vocabularies[f"{predicate}s"].label(fact.value)
-                if f"{predicate}s" in facts.vocabularies
-                else fact.value
-            )
+            label = facts.vocabularies[facts.predicates[predicate].values.name].label(fact.value)
             found.append(
                 Property(predicate, fact.value, label, verdict, tuple(why), exception, fact.source, fact.basis)
             )
@@ -157,47 +167,44 @@ Body = list[list[Key]]
 
 
 def _reasons(
-    subject: str, holding: Sequence[Rule], facts: Facts
-) -> tuple[dict[Key, list[tuple[Rule, tuple[str, ...]]]], set[Key]]:
+    subject: str, holding: Sequence[_Telling], facts: Facts
+) -> tuple[dict[Key, list[tuple[_Telling, tuple[str, ...]]]], set[Key]]:
     """The reasons that hold of each fact, and the facts that only circles explain.
 
     A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact
-    that is given, or
-    explained without resting on what is to be explained.
+    that is given, or explained without resting on what is to be explained.
     """
-    named: dict[Key, list[Rule]] = {}
+    named: dict[Key, list[_Telling]] = {}
     bodies: dict[str, Body] = {}
-    for rule in holding:
-        assert rule.explains is not None
-        for key in _keys(rule.explains, subject, facts):
-            named.setdefault(key, []).append(rule)
-        others = [atom for atom in (*rule.when.atoms(), *rule.expect.atoms()) if str(atom) != str(rule.explains)]
-        bodies[rule.id] = [_keys(atom, subject, facts) for atom in others]
-    reasons: dict[Key, list[tuple[Rule, tuple[str, ...]]]] = {}
-    for key, rules in named.items():
+    for one in holding:
+        for key in _keys(one.explains, subject, facts):
+            named.setdefault(key, []).append(one)
+        bodies[one.rule.id] = [_keys(atom, subject, facts) for atom in one.others]
+    reasons: dict[Key, list[tuple[_Telling, tuple[str, ...]]]] = {}
+    for key, naming in named.items():
         known = _known_without(key, named, bodies)
-        for rule in rules:
-            grounds = _grounds(bodies[rule.id], key, known, named)
+        for one in naming:
+            grounds = _grounds(bodies[one.rule.id], key, known, named)
             if grounds is not None:
-                reasons.setdefault(key, []).append((rule, grounds))
+                reasons.setdefault(key, []).append((one, grounds))
     return reasons, {key for key in named if key not in reasons}
 
 
 def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
-    return [(fact.predicate, fact.value) for fact in supports(atom, subject, facts)]
+    return [(atom.predicate, value) for value in supporting_values(atom, subject, facts)]
 
 
-def _known_without(barred: Key, named: Mapping[Key, Sequence[Rule]], bodies: Mapping[str, Body]) -> set[Key]:
+def _known_without(barred: Key, named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[str, Body]) -> set[Key]:
     """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing
     changes."""
     known: set[Key] = set()
     while True:
         more = {
             key
-            for key, rules in named.items()
+            for key, naming in named.items()
             if key != barred
             and key not in known
-            and any(_grounds(bodies[rule.id], barred, known, named) is not None for rule in rules)
+            and any(_grounds(bodies[one.rule.id], barred, known, named) is not None for one in naming)
         }
         if not more:
             return known
@@ -241,19 +248,14 @@ def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[K
         if rule is None or rule.explains is None or subject not in materia.facts.number:
             continue
         value = table.columns["value"][index]
-        for fact in supports(rule.explains, subject, materia.facts):
-            if value in ("", fact.value):
-                found.setdefault(subject, {})[(fact.predicate, fact.value)] = (
-                    f"{rule.title}: {table.columns['reason'][index]}"
-                )
+        for key in _keys(rule.explains, subject, materia.facts):
+            if value in ("", key[1]):
+                found.setdefault(subject, {})[key] = f"{rule.title}: {table.columns['reason'][index]}"
     return found
 
 
 def _naming(subject: str, facts: Facts) -> tuple[str, str, str]:
+    """Name, reading, and the category of the subject or, for a form, none of its own."""
     table = facts.package.tables[facts.kind(subject)]
-    row = table.rows_of("id")[subject][0]
-    return (
-        table.columns["name_hans"][row],
-        table.columns["pinyin"][row],
-        table.columns.get("category", table.columns["id"])[row] if "category" in table.columns else "",
-    )
+    row = table.row(table.rows_of("id")[subject][0])
+    return row["name_hans"], row["pinyin"], row.get("category", "")
