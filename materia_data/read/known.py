@@ -40,14 +40,14 @@ class Known:
             left -= self.ids(name)
         return left
 
-    def finding(self, value: str, tables: tuple[str, ...], *, none_allowed: bool = False) -> Finding:
+    def finding(self, value: str, tables: tuple[str, ...]) -> Finding:
         """What is wrong with an unknown value, with the right id if the text names one in another way, else the
         nearest."""
         terms = all(self._tables[name].file.startswith("terms/") for name in tables)
         files = [self._tables[name].file for name in tables]
         where = files[0] if len(files) == 1 else f"{', '.join(files[:-1])} or {files[-1]}"
         rule = "unknown-term" if terms else "dangling-reference"
-        if value == "-" and not none_allowed:
+        if value == "-":
             return Finding(
                 rule,
                 "“-” states that there is none, which this column does not hold.",

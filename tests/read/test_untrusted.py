@@ -115,6 +115,24 @@ def test_ids_that_look_alike_by_thousands_take_bounded_time(tmp_path: Path) -> N
     assert time.process_time() - begun < SLOWEST
 
 
+def test_a_list_of_thousands_of_members_takes_linear_time(tmp_path: Path) -> None:
+    """Each repeated member is said once."""
+    members = ";".join(f"demo-{number % 4500:05}" for number in range(5000))
+    folder = little(tmp_path, pairs=[{"id": "a-pair", "subjects": members}])
+    begun = time.process_time()
+    assert sum(problem.rule == "repeated-member" for problem in verdict(folder)) == 500
+    assert time.process_time() - begun < SLOWEST
+
+
+def test_circles_by_thousands_take_bounded_time(tmp_path: Path) -> None:
+    """A hundred are shown; who mends them sees the next."""
+    terms = [{"id": f"t{n:05}", "broader": f"t{n + 1:05};t{n // 2:05}" if n < 3999 else ""} for n in range(4000)]
+    folder = little(tmp_path, indications=terms)
+    begun = time.process_time()
+    assert sum(problem.rule == "broader-cycle" for problem in verdict(folder)) == 100
+    assert time.process_time() - begun < SLOWEST
+
+
 def test_a_descriptor_nested_in_strings_is_not_called_deep(tmp_path: Path) -> None:
     """Brackets inside strings do not nest."""
     folder = little(tmp_path)
