@@ -3,6 +3,7 @@
 import os
 import re
 from collections import Counter
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -535,7 +536,7 @@ def shipped() -> Materia:
     return load()
 
 
-def test_every_weakening_is_named(shipped: Materia) -> None:
+def test_every_weakening_is_named(shipped: Materia, record_property: Callable[[str, object], None]) -> None:
     """Whatever takes a safety fact away, in whatever table, is named with its subject and predicate."""
     old, kinds, missed = safety_facts(shipped), Counter[str](), []
     for edit in seeded(shipped, WEAKENING, COUNT):
@@ -543,17 +544,17 @@ def test_every_weakening_is_named(shipped: Materia) -> None:
         found = compare(old, safety_facts(edited(shipped, edit)))
         if not any(c.looser and (c.subject, c.predicate) == (edit.subject, edit.predicate) for c in found):
             missed.append((edit.name, edit.subject, edit.predicate))
-    print(f"\n{sum(kinds.values())} edits of {len(kinds)} kinds that weaken: {len(missed)} missed")
+    record_property("sample", f"{sum(kinds.values())} edits of {len(kinds)} kinds that weaken: {len(missed)} missed")
     assert not missed
     assert sum(kinds.values()) == COUNT and set(kinds) == set(WEAKENING)
 
 
-def test_no_harmless_edit_is_called_weaker(shipped: Materia) -> None:
+def test_no_harmless_edit_is_called_weaker(shipped: Materia, record_property: Callable[[str, object], None]) -> None:
     """Corrections elsewhere, additions, tightening and another way to write the same are no weakening."""
     old, kinds, wrong = safety_facts(shipped), Counter[str](), []
     for edit in seeded(shipped, HARMLESS, COUNT):
         kinds[edit.name.partition(" (")[0]] += 1
         wrong += [(edit.name, c) for c in compare(old, safety_facts(edited(shipped, edit))) if c.looser]
-    print(f"\n{sum(kinds.values())} harmless edits of {len(kinds)} kinds: {len(wrong)} called weaker")
+    record_property("sample", f"{sum(kinds.values())} harmless edits of {len(kinds)} kinds: {len(wrong)} called weaker")
     assert not wrong
     assert sum(kinds.values()) == COUNT and set(kinds) == set(HARMLESS)

@@ -9,6 +9,7 @@ import random
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
@@ -58,7 +59,9 @@ def state(folder: Path) -> str:
     return (folder / "a.txt").read_text(encoding="utf-8").split()[0]
 
 
-def test_dying_between_any_two_file_operations_leaves_the_old_or_the_new_output(tmp_path: Path) -> None:
+def test_dying_between_any_two_file_operations_leaves_the_old_or_the_new_output(
+    tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
     """The process ends just before its n-th operation on the file system; the renames are always among those tried."""
     new = output(tmp_path / "new", "new")
     events = json.loads(_settle(tmp_path / "whole", new, 0).stdout)
@@ -66,6 +69,7 @@ def test_dying_between_any_two_file_operations_leaves_the_old_or_the_new_output(
     assert len(renames) >= 2
     others = random.Random(5).sample(range(1, len(events) + 1), 12)
     moments = range(1, len(events) + 1) if DEEP else {*others, *renames, *(number + 1 for number in renames)}
+    record_property("sample", f"{len(moments)} of {len(events)} moments to die at")
     outcomes = [_after_dying(tmp_path / str(moment), new, moment) for moment in sorted(moments)]
     assert outcomes == sorted(outcomes, key=["old", "new"].index)
     assert set(outcomes) == {"old", "new"}

@@ -1,23 +1,15 @@
 """Parquet is opened with DuckDB, polars and pandas, none of which wrote it, and compared with the tables."""
 
-import json
-import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import duckdb
 import pandas
 import polars
-import pyarrow
-import pyarrow.parquet as pq
 import pytest
 from materia_exporters.parquet import export
-from materia_exporters.parquet.medicinals import medicinals
 
 from materia_data import LICENCE, TEACHING, Materia, table_schemas
-from materia_data.read.package import Package
-from materia_data.read.table import Table
 
 TYPES = {"integer": "BIGINT", "number": "DOUBLE", "date": "DATE", "string": "VARCHAR", "list": "VARCHAR[]"}
 
@@ -122,69 +114,3 @@ def test_topics_are_either_stated_or_listed_as_not_checked(made: Path, shipped: 
     for row in polars.read_parquet(made / "medicinals.parquet").iter_rows(named=True):
         stated = {each["topic"] for each in row["cautions"]}
         assert stated | set(row["not_checked"]) == topics and not stated & set(row["not_checked"])
-
-
-def test_counts_of_explanations_are_those_of_the_verb(made: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The wide table, the table of explanations and `materia explain --all` count the same."""
-    from materia_data.cli import main
-
-    main(["explain", "--all", "--format", "json"])
-    said = json.loads(capsys.readouterr().out)
-    names = ("explained", "excepted", "together", "unexplained")
-    (wide,) = ask(f"select {', '.join(f'sum({name})' for name in names)} from '{made / 'medicinals.parquet'}'")
-    verdicts = dict(ask(f"select verdict, count(*) from '{made / 'explanations.parquet'}' group by verdict"))
-    assert [int(number) for number in wide] == [said[name] for name in names]
-    assert {name: number for name, number in verdicts.items() if number} == {n: said[n] for n in names if said[n]}
-
-
-def test_at_a_hundred_times_the_size_it_costs_three_times_plain_arrow_at_most(shipped: Materia, tmp_path: Path) -> None:
-    """Typing, widening and writing, against building and writing the same tables as plain Arrow text.
-
-    Both begin with text in memory and with facts built; the best of three. Reasons are left out: that is `explain`.
-    """
-    big = Materia(_enlarged(shipped.package, 100))
-    assert len(big.facts.subjects) == 100 * len(shipped)
-    wide = _ours(big, tmp_path)
-    ours = min(_seconds(lambda: _ours(big, tmp_path)) for _ in range(3))
-    plain = min(_seconds(lambda: _plain(big, wide, tmp_path)) for _ in range(3))
-    assert ours <= 3 * plain, f"{ours:.2f} s against {plain:.2f} s"
-
-
-def _seconds(run: Callable[[], object]) -> float:
-    began = time.process_time()
-    run()
-    return time.process_time() - began
-
-
-def _ours(materia: Materia, folder: Path) -> Any:
-    tables = {name: materia.arrow(name) for name in table_schemas()}
-    wide = medicinals(materia, tables, ())
-    for name, table in (tables | {"medicinals": wide}).items():
-        pq.write_table(table, folder / f"{name}.parquet", compression="zstd")
-    return wide
-
-
-def _plain(materia: Materia, wide: Any, folder: Path) -> None:
-    for name, table in materia.package.tables.items():
-        pq.write_table(pyarrow.table(table.columns), folder / f"{name}.parquet", compression="zstd")
-    pq.write_table(wide, folder / "medicinals.parquet", compression="zstd")
-
-
-def _enlarged(package: Package, times: int) -> Package:
-    """The package with every subject, and each row that names one, so many times; ids get a suffix."""
-    ids = {id for name in ("herbs", "forms", "formulas") for id in package.tables[name].columns["id"]}
-    tables = {}
-    for name, table in package.tables.items():
-        columns = {column: list(cells) for column, cells in table.columns.items()}
-        naming = [field.name for field in table.schema.fields if {"herbs", "forms", "formulas"} & {*field.refers}]
-        naming += ["id"] if name in ("herbs", "forms", "formulas") else []
-        for copy in range(1, times if naming else 1):
-            for column, cells in table.columns.items():
-                columns[column] += [_renamed(cell, copy, ids) for cell in cells] if column in naming else cells
-        tables[name] = Table(table.schema, columns, range(2, 2 + len(next(iter(columns.values())))))
-    return Package(package.root, tables, package.rules, package.version, [])
-
-
-def _renamed(cell: str, copy: int, ids: set[str]) -> str:
-    return ";".join(item.replace(".", f"-x{copy}.") if "." in item else f"{item}-x{copy}" if item in ids else item
-                    for item in cell.split(";"))  # fmt: skip

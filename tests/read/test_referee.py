@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -32,7 +33,9 @@ def test_both_find_the_undamaged_package_valid(sound: Path) -> None:
     assert referee(sound, {"herbs", "doses", "cautions", "herb_actions"}) == []
 
 
-def test_our_verdict_holds_all_that_the_referee_finds(sound: Path, tmp_path: Path) -> None:
+def test_our_verdict_holds_all_that_the_referee_finds(
+    sound: Path, tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
     """Seeded damage, one file at a time; what the referee says more is explained by a known difference."""
     unexplained: list[tuple[int, Mutation, Call]] = []
     spoken = 0
@@ -45,7 +48,7 @@ def test_our_verdict_holds_all_that_the_referee_finds(sound: Path, tmp_path: Pat
         spoken += bool(theirs)
         unexplained += [(seed, mutation, call) for call in theirs if not _covered(call, ours)]
         shutil.rmtree(folder)
-    print(f"\n{len(SEEDS)} mutations of {len(kinds)} kinds; the referee spoke on {spoken}")
+    record_property("sample", f"{len(SEEDS)} of {ALL} mutations of {len(kinds)} kinds; the referee spoke on {spoken}")
     assert unexplained == []
     assert spoken > len(SEEDS) / 3, "the damage is too mild to prove anything"
     assert kinds >= set(CELLS) | set(ROWS) | set(TEXTS) or len(SEEDS) < ALL

@@ -1,4 +1,4 @@
-"""Parquet: one typed file a table; `medicinals`, one row a herb or form with what is effective of it; `explanations`.
+"""Parquet: one typed file a table; `medicinals`, one row a herb or form with what is effective of it.
 
 Each file carries release, licence, the teaching line and its own description as metadata, each column its title.
 """
@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from materia_data import LICENCE, TEACHING, explain_all, table_schemas
-from materia_exporters.parquet.explanations import EXPLANATIONS, explanations
+from materia_data import LICENCE, TEACHING, table_schemas
 from materia_exporters.parquet.medicinals import MEDICINALS, medicinals
 
 if TYPE_CHECKING:
@@ -19,15 +18,11 @@ if TYPE_CHECKING:
 
 
 def export(materia: "Materia", out: Path, options: Mapping[str, str]) -> None:
-    """Write every table of the package, empty ones too, and the two wider ones, as zstd-compressed Parquet."""
+    """Write every table of the package, empty ones too, and the wide one, as zstd-compressed Parquet."""
     tables = {name: materia.arrow(name) for name in table_schemas()}
     for name, schema in table_schemas().items():
         _write(tables[name], out / f"{name}.parquet", materia, f"{schema.title}. {schema.description}", schema.key)
-    explained = explain_all(materia).subjects
-    _write(medicinals(materia, tables, explained), out / "medicinals.parquet", materia, MEDICINALS, ("id",))
-    _write(
-        explanations(explained), out / "explanations.parquet", materia, EXPLANATIONS, ("subject", "predicate", "value")
-    )
+    _write(medicinals(materia, tables), out / "medicinals.parquet", materia, MEDICINALS, ("id",))
 
 
 export.summary = "every table typed, and one row a medicinal or form with what is effective"  # type: ignore[attr-defined]

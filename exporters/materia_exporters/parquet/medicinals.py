@@ -12,7 +12,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 if TYPE_CHECKING:
-    from materia_data import Explained, Facts, Materia
+    from materia_data import Facts, Materia
 
 MEDICINALS = (
     "One row a herb or form, herbs first: its names and what is effective of it. What a form has from its herb stands "
@@ -35,15 +35,13 @@ _MANY = {
 }
 _ROWS = {"cautions": "caution", "action_rows": "action", "handling": "handling", "controls": "control"}
 _DOSE = (("min", "dose-min"), ("max", "dose-max"), ("max_days", "max-days"))
-_COUNTS = ("explained", "excepted", "together", "unexplained")
 _BITS, _KIND = 32, (1 << 32) - 1
 
 
-def medicinals(materia: "Materia", tables: Mapping[str, pa.Table], explained: Sequence["Explained"]) -> pa.Table:
+def medicinals(materia: "Materia", tables: Mapping[str, pa.Table]) -> pa.Table:
     """The wide table.
 
-    tables: every table of the package, typed, by name; explained: what `explain_all` gives. Doses in grams, minutes and
-    days as named. The counts from `explained` to `unexplained` are of values of nature, flavour and channel.
+    tables: every table of the package, typed, by name. Doses in grams, minutes and days as named.
     """
     facts = materia.facts
     subjects = [subject for subject in facts.subjects if facts.kind(subject) != "formulas"]
@@ -56,9 +54,6 @@ def medicinals(materia: "Materia", tables: Mapping[str, pa.Table], explained: Se
     columns["doses"] = _doses([_Held(facts, predicate, subjects) for _, predicate in _DOSE])
     columns["not_checked"] = _not_checked(_Held(facts, "caution", subjects), tables["topics"]["id"].to_pylist())
     columns["formulas"] = _formulas(facts, subjects, tables["formula_items"])
-    verdicts = {one.id: [item.verdict for item in one.properties] for one in explained}
-    counted = [verdicts.get(subject, []) for subject in subjects]
-    columns |= {verdict: pa.array([each.count(verdict) for each in counted], pa.int32()) for verdict in _COUNTS}
     return pa.table(columns)
 
 
