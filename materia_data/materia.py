@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from materia_data.places import data_root
+from materia_data.read.descriptor import FILE
 from materia_data.read.package import Package, read_package
 
 if TYPE_CHECKING:
@@ -23,12 +24,15 @@ def load(path: str | Path | None = None) -> Materia:
     """Read a data package from its folder; without a path, the one that was shipped.
 
     Reads whatever stands there; what is wrong with it is `materia check`'s to say. Raises FileNotFoundError if there
-    is no such folder.
+    is no such folder, or neither a descriptor nor a table in it.
     """
     root = data_root() if path is None else Path(path)
     if not root.is_dir():
         raise FileNotFoundError(f"There is no folder {root}. Name the folder that holds datapackage.json.")
-    return Materia(read_package(root))
+    package = read_package(root)
+    if not (root / FILE).exists() and not any(table.readable for table in package.tables.values()):
+        raise FileNotFoundError(f"There is no data package in {root}. Name the folder that holds datapackage.json.")
+    return Materia(package)
 
 
 class Materia:
@@ -84,7 +88,9 @@ class Materia:
         if self.package.subject_table(subject) is None:
             from materia_data.suggest import did_you_mean
 
-            raise KeyError(f"There is no herb, form or formula {subject}. {did_you_mean(subject, self)}".strip())
+            named = [candidate.id for candidate in self.resolve(subject)[:1] if candidate.score == 1]
+            tip = f"Did you mean {named[0]}?" if named else did_you_mean(subject, self)
+            raise KeyError(f"There is no herb, form or formula {subject}. {tip}".strip())
         return record(self.package, subject)
 
     def __iter__(self) -> Iterator[str]:

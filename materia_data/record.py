@@ -78,8 +78,10 @@ _MODELS: dict[str, type[Row]] = {}
 
 
 def _row(table: Table, index: int) -> Row:
-    model = _MODELS.setdefault(table.schema.name, _model(table_schemas()[table.schema.name]))
-    return model(
+    name = table.schema.name
+    if name not in _MODELS:
+        _MODELS[name] = _model(table_schemas()[name])
+    return _MODELS[name](
         **{_attribute(name): _value(table.schema.by_name[name], text) for name, text in table.row(index).items()}
     )
 

@@ -19,10 +19,15 @@ def data_options(parser: argparse.ArgumentParser, *, formats: tuple[str, ...] = 
 
 def open_data(args: argparse.Namespace) -> Materia:
     """The data the verb was asked to read; prints its origin and release on stderr."""
+    if args.data == "":
+        raise Trouble("--data names no folder. Name the folder that holds datapackage.json.")
     path = Path(args.data) if args.data else None
     if path is not None and not path.is_dir():
         raise Trouble(f"there is no folder {path}. Name the folder that holds datapackage.json.")
-    materia = load(path)
+    try:
+        materia = load(path)
+    except FileNotFoundError as error:
+        raise Trouble(f"{str(error)[0].lower()}{str(error)[1:]}") from None
     sys.stderr.write(f"{'data in ' + str(path) if path else 'the shipped data'}, release {materia.release_id}\n")
     return materia
 

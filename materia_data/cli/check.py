@@ -31,11 +31,17 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     gc.disable()  # the process ends with the verb, and collecting over millions of cells costs a third of its time
+    if args.structure and args.against is not None:
+        raise Trouble("--structure leaves safety out, and --against compares it. Give one of them.")
     materia = open_data(args)
     against = None
-    if args.against:
-        if not Path(args.against).is_dir():
-            raise Trouble(f"there is no folder {args.against}. --against takes the folder of the older data package.")
+    if args.against is not None:
+        if not args.against or not Path(args.against).is_dir():
+            raise Trouble(
+                f"there is no folder {args.against or '“”'}. --against takes the folder of the older data package."
+            )
+        if not (Path(args.against) / "datapackage.json").is_file():
+            raise Trouble(f"{args.against} holds no datapackage.json: compared with nothing, nothing would be lost.")
         against = load(Path(args.against))
     report = check(materia, against=against, on=_day(args.on), structure_only=args.structure)
     sys.stdout.write(render(report, args.format, colour=sys.stdout.isatty(), notes=args.notes))

@@ -98,7 +98,7 @@ def _listing(offered: Sequence[Exporter]) -> str:
 def _line(output: Any) -> str:
     if output.state == "failed":
         kept = "; what stood there before still does" if Path(output.folder).is_dir() else ""
-        return f"{output.name}: failed: {_plain(output.message)}{kept}\n"
+        return f"{output.name}: failed: {_plain(output.message.removesuffix('.'))}{kept}\n"
     number = f"{output.files} file{'' if output.files == 1 else 's'}"
     return f"{output.name}: {number}, {_size(output.bytes)}, in {output.folder}\n"
 

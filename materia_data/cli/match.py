@@ -23,7 +23,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         matches = match(open_data(args), args.pattern)
     except PatternError as error:
-        raise Trouble(str(error)) from None
+        raise Trouble(f"the pattern cannot be read.\n{error}") from None
     answer(args, lambda: asdict(matches), lambda: _text(matches))
     return 0
 

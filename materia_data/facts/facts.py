@@ -9,6 +9,7 @@ from materia_data.facts.entries import Entries, Kind, kind_number
 from materia_data.facts.fact import Fact
 from materia_data.facts.predicates import Predicate
 from materia_data.facts.vocabulary import Vocabulary
+from materia_data.suggest import did_you_mean
 
 if TYPE_CHECKING:
     from materia_data.facts.judge import Says
@@ -67,7 +68,10 @@ class Facts:
         return subject
 
     def of(self, subject: str, predicate: str | None = None) -> list[Fact]:
-        """What holds of the subject, by predicate in their declared order, each in row order, inherited facts first."""
+        """What holds of the subject, by predicate in their declared order, each in row order, inherited facts first.
+
+        Raises KeyError naming the nearest subjects or predicates.
+        """
         return self._made(subject, predicate, self.effective_entries)
 
     def own(self, subject: str, predicate: str | None = None) -> list[Fact]:
@@ -112,6 +116,10 @@ class Facts:
         )  # fmt: skip
 
     def _made(self, subject: str, predicate: str | None, entries: Mapping[str, Numbered]) -> list[Fact]:
+        if subject not in self.number:
+            raise KeyError(f"There is no herb, form or formula {subject}. {did_you_mean(subject, self.number)}".strip())
+        if predicate is not None and predicate not in self.predicates:
+            raise KeyError(f"There is no predicate {predicate}. {did_you_mean(predicate, self.predicates)}".strip())
         number = self.number[subject]
         names = self.predicates if predicate is None else (predicate,)
         return [self.fact(subject, entry) for name in names for entry in entries[name].get(number, ())]

@@ -209,9 +209,9 @@ class _Parser:
             raise self._error(self._next, "The pattern is empty.", 'Ask for something, such as "flavor:sweet".')
         pattern = self._either()
         if self._next.kind != "end":
-            raise self._error(
-                self._next, f"{self._named(self._next)} does not follow here.", "Join two questions with and, or."
-            )
+            small = self._next.text.lower()
+            tip = f"Write {small}, in small letters." if small in RESERVED else "Join two questions with and, or."
+            raise self._error(self._next, f"{self._named(self._next)} does not follow here.", tip)
         return pattern
 
     @property
@@ -253,9 +253,7 @@ class _Parser:
             inner = self._either()
             self._depth -= 1
             if not self._accept(")"):
-                raise self._error(
-                    self._next, f"A bracket is still open; {self._named(self._next)} does not close it.", "Add a )."
-                )
+                raise self._error(self._next, "A bracket is still open here.", "Add a ).")
             return inner
         if self._accept("states-not"):
             if self._next.text in ("(", "not", "states-not") and self._next.kind in ("mark", "word"):
@@ -382,9 +380,7 @@ class _Parser:
             if self._accept("]"):
                 return tuple(found)
             if not self._accept(","):
-                raise self._error(
-                    self._next, f"The [ is still open; {self._named(self._next)} does not close it.", "Add a ]."
-                )
+                raise self._error(self._next, "The [ is still open here.", "Add a ].")
 
     def _value(self, words: Words, of: str) -> str:
         token = self._take()

@@ -18,7 +18,7 @@ def column_findings(table: Table, field: Field, known: Known) -> dict[str, list[
     if "" in values:
         values.discard("")
         if field.required:
-            tip = f"Fill it, as in this example: {field.example}."
+            tip = f"Fill it, as in this example: {field.example.removesuffix('.')}."
             wrong[""] = [Finding("missing-value", f"{field.name} is empty.", tip, "")]
     if not values:
         return wrong

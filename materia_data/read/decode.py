@@ -85,9 +85,10 @@ def _other_encoding(data: bytes, path: str, error: UnicodeDecodeError) -> tuple[
 
 
 def _guess(data: bytes) -> tuple[str, str]:
-    """Name and codec of a Chinese encoding, if every line beyond ASCII fails as UTF-8 and the whole is valid in it."""
+    """Name and codec of a Chinese encoding, if most lines beyond ASCII fail as UTF-8 (some pairs pass
+    by chance) and the whole is valid in it."""
     beyond = [part for part in data.split(b"\n") if not part.isascii()]
-    if any(_is_utf_8(part) for part in beyond):
+    if sum(map(_is_utf_8, beyond)) * 4 > len(beyond):
         return "", ""
     pairs = [pair for part in beyond for pair in _PAIR.findall(part)]
     low = sum(pair[1] < 0xA1 for pair in pairs)

@@ -1,5 +1,6 @@
 """Ids: what a reader may expect of them."""
 
+import re
 from collections.abc import Iterator
 
 from materia_data.check.checks._scripts import toneless
@@ -47,7 +48,7 @@ def id_against_pinyin(package: Package) -> Iterator[Problem]:
     for name in ("herbs", "formulas"):
         table = package.tables[name]
         for row, (id, pinyin) in enumerate(zip(table.columns["id"], table.columns["pinyin"], strict=True)):
-            expected = toneless(pinyin)
+            expected = re.sub("[0-9]", "", toneless(pinyin))
             if not expected or id == expected or id.startswith(_INVENTED):
                 continue
             shared = read[expected] > 1
