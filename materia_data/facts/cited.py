@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _DECIDING = ("standard", "law", "textbook")
 _BASES = ("collated", "memory", "common-practice")
+_LAST = 1_000_000
 
 
 class Word(NamedTuple):
@@ -38,6 +39,8 @@ class Cited:
         self._cited = package.tables["citations"].columns
         sources = package.tables["sources"].columns
         self._deciding = {id for id, kind in zip(sources["id"], sources["kind"], strict=True) if kind in _DECIDING}
+        precedence = zip(sources["id"], sources["precedence"], strict=True)
+        self._precedence = {id: int(text) for id, text in precedence if text.isdecimal() and len(text) < 7}
         self._by_cell: dict[tuple[str, str, str, str], list[int]] = {}
         cells = zip(*(self._cited[column] for column in ("about_table", "record", "column", "value")), strict=True)
         for row, cell in enumerate(cells):
@@ -49,9 +52,10 @@ class Cited:
         return self._disputed.get((table, column), {})
 
     def word(self, table: "Table", row: int, column: str, item: str) -> Word:
-        """Whose word the value is: the best citation of the list item or the cell, else the row itself."""
+        """Whose word the value is: the citation of the list item or the cell from the source that takes precedence,
+        else the row itself. A classic that agrees with the standard makes the standard's value no more certain."""
         words = self._citing(table, row, column, item)
-        return min(words, key=_certainty) if words else _own_word(table, row)
+        return min(words, key=self._weight) if words else _own_word(table, row)
 
     def confirmed(self, table: "Table", row: int, columns: tuple[str, ...], item: str) -> bool:
         """Whether the value was collated from a standard, law or textbook, with a reason in the row or the citation."""
@@ -63,6 +67,10 @@ class Cited:
             and bool(word.reason.strip() or own.reason.strip())
             for word in words
         )
+
+    def _weight(self, word: Word) -> tuple[int, int]:
+        certainty = _BASES.index(word.basis) if word.basis in _BASES else len(_BASES)
+        return self._precedence.get(word.source, _LAST), certainty
 
     def _citing(self, table: "Table", row: int, column: str, item: str) -> list[Word]:
         if not self._by_cell:
@@ -109,10 +117,6 @@ def _own_word(table: "Table", row: int) -> Word:
         for column in ("source", "locator", "basis", "reason")
     )
     return Word(*cells)
-
-
-def _certainty(word: Word) -> int:
-    return _BASES.index(word.basis) if word.basis in _BASES else len(_BASES)
 
 
 def _same(field: "Field", stated: str, value: str) -> bool:

@@ -51,8 +51,8 @@ def test_seaweeds_are_salty_cold_and_soften_hardness(shipped: Materia) -> None:
     assert herbs(shipped, "trait:seaweed and flavor:salty and nature:cold and action:soften-hardness") == SEAWEEDS
 
 
-def test_only_one_seaweed_must_not_meet_liquorice(shipped: Materia) -> None:
-    """The verse of the eighteen sets sargassum against liquorice and says nothing of kelp (common practice, no
+def test_only_one_seaweed_must_not_meet_licorice(shipped: Materia) -> None:
+    """The verse of the eighteen sets sargassum against licorice and says nothing of kelp (common practice, no
     source)."""
     assert herbs(shipped, "trait:seaweed and opposes:gan-cao[list:eighteen]") == {"hai-zao"}
     assert "gan-cao" in shipped.match("opposes:hai-zao[list:eighteen]")

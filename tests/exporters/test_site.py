@@ -10,9 +10,9 @@ from urllib.parse import unquote, urlsplit
 import pytest
 from materia_exporters.site import export
 
-from materia_data import Materia, load
+from materia_data import Materia, load, table_schemas
 from materia_data.testing import Caution, exporter_keeps_contract
-from tests.little import little
+from tests.little import little, write_table
 
 ODD = "<script>alert(1)</script> | \"quoted\" 'single' & {{ 7*7 }} {% raw %} [x](javascript:alert(1)) *b* 半夏"
 HAN = re.compile("[\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003ffff]")
@@ -315,8 +315,9 @@ def test_hostile_text_prints_as_it_stands(odd: Path) -> None:
 
 
 def test_an_empty_package_still_gives_pages(tmp_path: Path) -> None:
-    """A folder without a table gives the pages that need none, and says that nothing is recorded."""
-    (tmp_path / "package").mkdir()
+    """Tables without a row give the pages that need none, and say that nothing is recorded."""
+    for schema in table_schemas().values():
+        write_table(tmp_path / "package" / schema.path, schema, [])
     built(tmp_path / "package", tmp_path / "site")
     assert "0 medicinals" in Seen(tmp_path / "site" / "index.html").text
     assert "No rule is recorded" in Seen(tmp_path / "site" / "rules.html").text
