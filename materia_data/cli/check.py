@@ -13,7 +13,8 @@ from materia_data.check.report import FORMATS, render
 from materia_data.check.run import check
 from materia_data.cli.answer import data_options, open_data
 from materia_data.cli.trouble import Trouble
-from materia_data.materia import load
+from materia_data.facts.predicates import predicates
+from materia_data.materia import Materia, load
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -42,10 +43,22 @@ def run(args: argparse.Namespace) -> int:
             )
         if not (Path(args.against) / "datapackage.json").is_file():
             raise Trouble(f"{args.against} holds no datapackage.json: compared with nothing, nothing would be lost.")
-        against = load(Path(args.against))
+        against = _whole(load(Path(args.against)), args.against)
     report = check(materia, against=against, on=_day(args.on), structure_only=args.structure)
     sys.stdout.write(render(report, args.format, colour=sys.stdout.isatty(), notes=args.notes))
     return 1 if report.failed(args.strict) else 0
+
+
+def _whole(old: Materia, folder: str) -> Materia:
+    """Refuse an older package of whose safety tables something could not be read: what is missing there cannot be
+    lost."""
+    safety = [predicate for predicate in predicates().values() if predicate.safety != "no"]
+    files = {old.package.tables[table].file for predicate in safety for table, _ in predicate.sources}
+    for problem in old.package.problems:
+        if problem.file in files and problem.rule not in ("missing-column", "unknown-column", "reordered-columns"):
+            place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
+            raise Trouble(f"{folder} cannot be compared with: {place}: {problem.message} Mend the older package first.")
+    return old
 
 
 def _day(text: str | None) -> date | None:

@@ -83,9 +83,9 @@ class Explanation:
     subjects: tuple[Explained, ...] = field(default=())
 
 
-def explain(materia: Materia, subjects: Sequence[str]) -> Explanation:
-    """Explain these subjects: every effective nature, flavour and channel of each."""
-    return _explain(materia, subjects, own_only=False)
+def explain(materia: Materia, subjects: str | Sequence[str]) -> Explanation:
+    """Explain a subject, or several: every effective nature, flavour and channel of each. KeyError: no such subject."""
+    return _explain(materia, [subjects] if isinstance(subjects, str) else subjects, own_only=False)
 
 
 def explain_all(materia: Materia) -> Explanation:

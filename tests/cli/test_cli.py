@@ -80,6 +80,19 @@ def test_check_exit_codes(tmp_path: Path) -> None:
     assert run("check", "--data", str(broken), "--on", "yesterday").returncode == 2
 
 
+@pytest.mark.parametrize("damage", ["missing", "ragged"])
+def test_an_older_package_that_lost_safety_rows_is_refused(tmp_path: Path, damage: str) -> None:
+    """What could not be read of the older package cannot be seen to be lost, so it is named and nothing is compared."""
+    now, old = little(tmp_path / "now"), little(tmp_path / "old")
+    cautions = old / "herbs/cautions.csv"
+    if damage == "missing":
+        cautions.unlink()
+    else:
+        cautions.write_text(cautions.read_text(encoding="utf-8") + "demo-seed,pregnancy\n", encoding="utf-8")
+    done = run("check", "--data", str(now), "--against", str(old))
+    assert done.returncode == 2 and "herbs/cautions.csv" in done.stderr and "Traceback" not in done.stderr
+
+
 def test_a_pattern_error_points_at_the_character(little_package: Path) -> None:
     """A pattern that cannot be read exits 2 and shows where."""
     done = run("match", "nature:cool and flavr:salty", "--data", str(little_package))

@@ -110,6 +110,12 @@ def test_an_exception_counts_only_against_a_rule_that_explains_the_value(tmp_pat
     )
 
 
+def test_one_subject_may_be_named_alone(tmp_path: Path) -> None:
+    """A text names one subject, not its letters."""
+    materia = load(little(tmp_path / "package"))
+    assert explain(materia, "demo-leaf") == explain(materia, ["demo-leaf"])
+
+
 def test_all_counts_every_herb_and_what_forms_state_themselves(tmp_path: Path) -> None:
     """`explain --all` counts the values of every herb, and of a form those that its own row states."""
     plain = explain_all(load(little(tmp_path / "a")))
