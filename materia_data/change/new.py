@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from materia_data.change.tidy import canonical
+from materia_data.change.write import write_whole
 from materia_data.problem import Problem
 from materia_data.read.package import Package
 from materia_data.read.schema import Field
@@ -48,10 +49,7 @@ def new(package: Package, table: str, answers: Mapping[str, str], *, write: bool
         if problem.file == old.file and problem.record == key and problem.rule != "rows-in-order"
     ]
     if not problems and write:
-        path = package.root / old.file
-        beside = path.with_name(path.name + ".new")
-        beside.write_text(canonical(grown), encoding="utf-8", newline="\n")
-        beside.replace(path)
+        write_whole(package.root / old.file, canonical(grown))
     return problems
 
 

@@ -5,6 +5,7 @@ import io
 import unicodedata
 from dataclasses import dataclass
 
+from materia_data.change.write import write_whole
 from materia_data.read.keys import row_order
 from materia_data.read.package import Package
 from materia_data.read.table import Table
@@ -49,12 +50,10 @@ def tidy(package: Package, *, write: bool = True) -> list[Tidied]:
             problem = troubled[table.file]
             results.append(Tidied(table.file, False, f"line {problem.line}: {problem.message} {problem.tip}"))
             continue
-        text = canonical(table).encode("utf-8")
-        changed = text != path.read_bytes()
+        text = canonical(table)
+        changed = text.encode("utf-8") != path.read_bytes()
         if changed and write:
-            beside = path.with_name(path.name + ".tidied")
-            beside.write_bytes(text)
-            beside.replace(path)
+            write_whole(path, text)
         results.append(Tidied(table.file, changed))
     return results
 

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 
-from materia_data.problem import Problem
+from materia_data.problem import SEVERITIES, Problem
 
 FORMATS = ("text", "json", "sarif", "github")
-_LEVELS = {"error": "error", "warning": "warning", "note": "note"}
 _GITHUB = {"error": "error", "warning": "warning", "note": "notice"}
 _INVISIBLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u00ad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]")
 
@@ -28,7 +27,7 @@ class Report:
 
     def summary(self) -> dict[str, int]:
         """errors, warnings, notes, rules, subjects."""
-        tally = dict.fromkeys(_LEVELS, 0)
+        tally = dict.fromkeys(SEVERITIES, 0)
         for problem in self.problems:
             tally[problem.severity] += 1
         return {
@@ -40,7 +39,7 @@ class Report:
         }
 
     def failed(self, strict: bool = False) -> bool:
-        """Whether anything is wrong: an error, or under strict a warning or a note that is no exception's."""
+        """Whether anything is wrong: an error, or under strict a warning too."""
         summary = self.summary()
         return bool(summary["errors"] or (strict and summary["warnings"]))
 
@@ -65,10 +64,8 @@ def _text(report: Report, colour: bool, notes: bool) -> str:
         mark = {"error": "31", "warning": "33", "note": "36"}[problem.severity]
         severity = f"\x1b[{mark}m{problem.severity}\x1b[0m" if colour else problem.severity
         cell = f"{problem.column} = {problem.value}" if problem.column and problem.value else problem.column
-        out.append(
-            visible("  ".join(part for part in (place, problem.record, cell) if part)).ljust(0)
-            + f"  {severity}  {problem.rule}"
-        )
+        where = visible("  ".join(filter(None, (place, problem.record, cell))))
+        out.append(f"{where}  {severity}  {problem.rule}")
         out.append(f"  {visible(problem.message)}")
         if problem.tip:
             out.append(f"  tip: {visible(problem.tip)}")
@@ -115,7 +112,7 @@ def _sarif(report: Report, colour: bool, notes: bool) -> str:
             {
                 "ruleId": problem.rule,
                 "ruleIndex": rules.index(problem.rule),
-                "level": _LEVELS[problem.severity],
+                "level": problem.severity,
                 "message": {"text": f"{text} Tip: {problem.tip}" if problem.tip else text},
                 "locations": [
                     {

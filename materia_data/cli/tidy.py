@@ -2,7 +2,6 @@
 alone or, with --check, is not."""
 
 import argparse
-import sys
 from dataclasses import asdict
 
 from materia_data.change.tidy import Tidied, tidy
@@ -20,10 +19,7 @@ def run(args: argparse.Namespace) -> int:
         writable(materia)
     results = tidy(materia.package, write=not args.check)
     answer(args, lambda: {"files": [asdict(result) for result in results]}, lambda: _text(results, args.check))
-    failed = any(result.left_alone or (args.check and result.changed) for result in results)
-    if failed and args.format == "text":
-        sys.stdout.flush()
-    return 1 if failed else 0
+    return int(any(result.left_alone or (args.check and result.changed) for result in results))
 
 
 def _text(results: list[Tidied], only_tell: bool) -> str:
