@@ -55,6 +55,12 @@ def find(package: Package, text: str) -> list[Candidate]:
     return [Candidate(subject, *_standard(package, subject), score, why) for subject, (score, why) in ranked[:_MOST]]
 
 
+def plain_reading(text: str) -> str:
+    """A reading in small letters without its tone marks, its spaces kept."""
+    bare = unicodedata.normalize("NFD", text.casefold())
+    return "".join(char for char in bare if not unicodedata.combining(char))
+
+
 def _names(package: Package) -> Iterator[tuple[str, str, str]]:
     for table in ("herbs", "forms", "formulas"):
         columns = package.tables[table].columns

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     import pandas
     import pyarrow
 
+    from materia_data.check.measure import Measure
+    from materia_data.check.rules import Rule
     from materia_data.facts.facts import Facts
     from materia_data.find import Candidate
     from materia_data.record import Record
@@ -47,6 +49,15 @@ class Materia:
         from materia_data.facts.build import build_facts
 
         return build_facts(self.package)
+
+    @cached_property
+    def measured(self) -> list[tuple[Rule, Measure]]:
+        """Every readable rule with its measure, in file order and then as written."""
+        from materia_data.check.measure import measure_all
+        from materia_data.check.rules import read_rules
+
+        rules, _ = read_rules(self.package, self.facts)
+        return list(zip(rules, measure_all(rules, self.facts), strict=True))
 
     @cached_property
     def release_id(self) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from materia_data.cli.trouble import Trouble
+from materia_data.kept import open_kept
 from materia_data.materia import Materia, load
 
 
@@ -17,15 +18,16 @@ def data_options(parser: argparse.ArgumentParser, *, formats: tuple[str, ...] = 
     parser.add_argument("--format", choices=formats, default="text", help="how to answer (default: text)")
 
 
-def open_data(args: argparse.Namespace) -> Materia:
-    """The data the verb was asked to read; prints its origin and release on stderr."""
+def open_data(args: argparse.Namespace, *, kept: bool = False) -> Materia:
+    """The data the verb was asked to read; prints its origin and release on stderr. kept: facts and measures are asked
+    for at once, so read back those of an earlier run."""
     if args.data == "":
         raise Trouble("--data names no folder. Name the folder that holds datapackage.json.")
     path = Path(args.data) if args.data else None
     if path is not None and not path.is_dir():
         raise Trouble(f"there is no folder {path}. Name the folder that holds datapackage.json.")
     try:
-        materia = load(path)
+        materia = open_kept(path) if kept else load(path)
     except FileNotFoundError as error:
         raise Trouble(f"{str(error)[0].lower()}{str(error)[1:]}") from None
     sys.stderr.write(f"{'data in ' + str(path) if path else 'the shipped data'}, release {materia.release_id}\n")

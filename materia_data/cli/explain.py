@@ -1,4 +1,5 @@
-"""Why each nature, flavour and channel is what it is: every rule that holds and names it, or the recorded exception.
+"""Why each nature, flavour and channel is what it is, and why each caution and way of cooking stands: every rule that
+holds and names it, or the recorded exception.
 
 Exit 0 whatever the answer, 2 if a subject is not known.
 """
@@ -10,7 +11,7 @@ from dataclasses import asdict
 from materia_data.cli.answer import answer, data_options, open_data
 from materia_data.cli.trouble import Trouble
 from materia_data.suggest import did_you_mean
-from materia_data.teach.explain import Explanation, Property, explain, explain_all
+from materia_data.teach.explain import Explanation, Instruction, Property, Reason, explain, explain_all
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +27,7 @@ def register(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     if bool(args.subjects) == args.all:
         raise Trouble("explain takes one or more subjects, or --all.")
-    materia = open_data(args)
+    materia = open_data(args, kept=True)
     if args.all:
         explanation = explain_all(materia)
         answer(args, lambda: asdict(explanation), lambda: _overview(explanation))
@@ -55,6 +56,9 @@ def _aloud(explanation: Explanation) -> str:
         for item in one.properties:
             lines.append(f"  {item.predicate}: {item.label}")
             lines += [f"    {line}" for line in _why(item)]
+        for instruction in one.instructions:
+            lines.append(f"  {instruction.label}{_bound(instruction)}")
+            lines += [f"    {line}" for line in _why_so(instruction)]
         lines.append("")
     lines.append(_counts(explanation))
     return "\n".join(lines) + "\n"
@@ -67,8 +71,24 @@ def _why(item: Property) -> list[str]:
         return ["given together with what it explains; no reason of its own"]
     if item.verdict == "unexplained":
         return ["no reason recorded"]
+    return _told(item.reasons)
+
+
+def _bound(instruction: Instruction) -> str:
+    return ", required" if instruction.force == "required" else ""
+
+
+def _why_so(instruction: Instruction) -> list[str]:
+    lines = [f"because: {instruction.reason}"] if instruction.reason else []
+    lines += _told(instruction.reasons)
+    if instruction.exception:
+        lines.append(f"exception — {instruction.exception}")
+    return lines or ["no reason recorded"]
+
+
+def _told(reasons: tuple[Reason, ...]) -> list[str]:
     lines = []
-    for reason in item.reasons:
+    for reason in reasons:
         source = reason.source or reason.basis.replace("-", " ")
         lines.append(f"because: {reason.because}")
         lines.append(f"  {reason.rule} ({reason.measure}; {reason.base}; {source})")
@@ -109,5 +129,6 @@ def _counts(explanation: Explanation) -> str:
     )
     return (
         f"of {explanation.properties} values: {explanation.explained} explained, {explanation.excepted} excepted, "
-        f"{explanation.together} given together, {explanation.unexplained} without a reason{weak}"
+        f"{explanation.together} given together, {explanation.unexplained} without a reason{weak}\n"
+        f"of {explanation.instructions} cautions and ways of cooking: {explanation.reasoned} with a reason"
     )

@@ -21,7 +21,7 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     try:
-        matches = match(open_data(args), args.pattern)
+        matches = match(open_data(args, kept=True), args.pattern)
     except PatternError as error:
         raise Trouble(f"the pattern cannot be read.\n{error}") from None
     answer(args, lambda: asdict(matches), lambda: _text(matches))

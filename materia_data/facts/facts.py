@@ -12,7 +12,6 @@ from materia_data.facts.vocabulary import Vocabulary
 from materia_data.suggest import did_you_mean
 
 if TYPE_CHECKING:
-    from materia_data.facts.judge import Says
     from materia_data.facts.match import Truth
     from materia_data.facts.pattern import Atom
     from materia_data.read.package import Package
@@ -43,7 +42,7 @@ class Facts:
     closed: dict[str, set[int]]
     looser_entries: list[tuple[int, int]]
     truths: "dict[Atom, Truth]" = field(default_factory=dict, repr=False)
-    judges: "dict[Atom, Callable[[int], Says]]" = field(default_factory=dict, repr=False)
+    judges: "dict[Atom, Callable[[int], int]]" = field(default_factory=dict, repr=False)
     _by_kind: dict[str, dict[int, list[int]]] = field(default_factory=dict, repr=False)
     _kinds_by_value: dict[str, dict[str, list[int]]] = field(default_factory=dict, repr=False)
 

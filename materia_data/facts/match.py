@@ -56,9 +56,9 @@ def supports(atom: Atom, subject: str, facts: "Facts") -> list[Fact]:
     return [facts.fact(subject, entry) for entry in _supporting(atom, subject, facts)]
 
 
-def supporting_values(atom: Atom, subject: str, facts: "Facts") -> list[str]:
-    """The values of the facts that make the atom true of the subject, each once, in the order of the facts."""
-    return list(dict.fromkeys(facts.entries.kind(entry).value for entry in _supporting(atom, subject, facts)))
+def supporting_kinds(atom: Atom, subject: str, facts: "Facts") -> list[Kind]:
+    """What the facts state that make the atom true of the subject, each once, in the order of the facts."""
+    return list(dict.fromkeys(facts.entries.kind(entry) for entry in _supporting(atom, subject, facts)))
 
 
 def _supporting(atom: Atom, subject: str, facts: "Facts") -> list[int]:
@@ -66,21 +66,25 @@ def _supporting(atom: Atom, subject: str, facts: "Facts") -> list[int]:
     number = facts.number[subject]
     entries = facts.effective_entries[atom.predicate].get(number, ())
     judged = [(entry, says(kind_number(entry))) for entry in entries]
-    if any(Says.SPOILS in said for _, said in judged):
+    if any(said & _SPOILS for _, said in judged):
         return []
-    supporting = [entry for entry, said in judged if Says.SUPPORTS in said]
+    supporting = [entry for entry, said in judged if said & _SUPPORTS]
     if atom.test == "=":
         values = {facts.entries.kind(entry).value for entry in supporting}
         return supporting if _whole(atom, values, number, facts) else []
     return supporting
 
 
-def _kept_judge(atom: Atom, facts: "Facts") -> Callable[[int], Says]:
-    """From a kind's number to what it says to the atom; each is judged once."""
-    if atom not in facts.judges:
+_SUPPORTS, _SPOILS = Says.SUPPORTS.value, Says.SPOILS.value
+
+
+def _kept_judge(atom: Atom, facts: "Facts") -> Callable[[int], int]:
+    """From a kind's number to what it says to the atom, as the flags' number; each is judged once."""
+    found = facts.judges.get(atom)
+    if found is None:
         says, kinds = judge(atom, facts), facts.entries.kinds
-        facts.judges[atom] = cache(lambda number: says(kinds[number]))
-    return facts.judges[atom]
+        found = facts.judges[atom] = cache(lambda number: says(kinds[number]).value)
+    return found
 
 
 def _whole(atom: Atom, values: set[str], number: int, facts: "Facts") -> bool:

@@ -1,16 +1,22 @@
-"""Why a nature, a flavour, a channel is what it is: the rules that hold and name it, without circles."""
+"""Why a nature, a flavour, a channel is what it is, and why a caution or a way of cooking: the rules that hold and name
+it, without circles."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
-from materia_data.check.measure import Measure, measure_all
-from materia_data.check.rules import Rule, read_rules
+from materia_data.check.measure import Measure
+from materia_data.check.rules import Rule
+from materia_data.facts.entries import Kind
+from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
-from materia_data.facts.match import supporting_values
+from materia_data.facts.match import supporting_kinds
 from materia_data.facts.pattern import Atom
 from materia_data.materia import Materia
+from materia_data.teach.words import say
 
 PROPERTIES = ("nature", "flavor", "channel")
+INSTRUCTIONS = ("caution", "handling")
 _CATEGORY = frozenset({"category", "subgroup"})
 
 
@@ -48,6 +54,28 @@ class Property:
 
 
 @dataclass(frozen=True, slots=True)
+class Instruction:
+    """One caution or one way of cooking and taking, and why: the row's own reason, and the rules that ask for it.
+
+    label: in words; topic, target: of a caution; purpose, force: of a handling; inherited_from: the herb it comes from.
+    """
+
+    predicate: str
+    value: str
+    label: str
+    topic: str
+    target: str
+    purpose: str
+    force: str
+    reason: str
+    reasons: tuple[Reason, ...]
+    exception: str
+    source: str
+    basis: str
+    inherited_from: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Telling:
     """A rule that may explain, the atom it explains, its other positive atoms, and its measure."""
 
@@ -59,20 +87,22 @@ class _Telling:
 
 @dataclass(frozen=True, slots=True)
 class Explained:
-    """A subject with its properties, in the order nature, flavours, channels."""
+    """A subject with its properties, in the order nature, flavours, channels, then its cautions and ways of cooking."""
 
     id: str
     name_hans: str
     pinyin: str
     category: str
     properties: tuple[Property, ...]
+    instructions: tuple[Instruction, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
     """Counts over all properties asked about: explained + excepted + together + unexplained = properties;
     only_category: explained by no rule
-    but those that read nothing else than the category or group."""
+    but those that read nothing else than the category or group; instructions, reasoned: how many cautions and ways of
+    cooking were asked about, and for how many of them a reason is on record."""
 
     properties: int
     explained: int
@@ -80,6 +110,8 @@ class Explanation:
     together: int
     unexplained: int
     only_category: int
+    instructions: int
+    reasoned: int
     subjects: tuple[Explained, ...] = field(default=())
 
 
@@ -98,15 +130,17 @@ def explain_all(materia: Materia) -> Explanation:
 
 def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
     facts = materia.facts
-    rules, _ = read_rules(materia.package, facts)
-    telling = list(_telling(rules, measure_all(rules, facts)))
-    excepted = _exceptions(materia, {rule.id: rule for rule in rules})
+    telling = _telling(materia.measured)
+    excepted = _exceptions(materia, {rule.id: rule for rule, _ in materia.measured})
     done = []
     for subject in subjects:
-        properties = _properties(subject, facts, telling, excepted.get(subject, {}), own_only)
-        if properties or not own_only:
-            done.append(Explained(subject, *_naming(subject, facts), properties))
+        reasons, together = _reasons(subject, telling.get(facts.number[subject], ()), facts)
+        properties = _properties(subject, facts, reasons, together, excepted.get(subject, {}), own_only)
+        instructions = _instructions(subject, facts, reasons, excepted.get(subject, {}), own_only)
+        if properties or instructions or not own_only:
+            done.append(Explained(subject, *_naming(subject, facts), properties, instructions))
     everything = [item for one in done for item in one.properties]
+    asked = [item for one in done for item in one.instructions]
 
     def count(verdict: str) -> int:
         return sum(item.verdict == verdict for item in everything)
@@ -121,80 +155,135 @@ def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Ex
         count("together"),
         count("unexplained"),
         weak,
+        len(asked),
+        sum(bool(item.reason or item.reasons or item.exception) for item in asked),
         tuple(done),
     )
 
 
-def _telling(rules: Sequence[Rule], measures: Sequence[Measure]) -> Iterator[_Telling]:
-    for rule, measured in zip(rules, measures, strict=True):
-        if rule.explains is not None and measured.tells:
-            others = (atom for atom in (*rule.when.atoms(), *rule.expect.atoms()) if atom != rule.explains)
-            yield _Telling(rule, rule.explains, tuple(others), measured)
+def _telling(measured: Sequence[tuple[Rule, Measure]]) -> dict[int, list[_Telling]]:
+    """For each subject number the rules that hold of it and may explain something.
+
+    A rule without `explains` gives a reason for each caution and handling that it expects.
+    """
+    found: dict[int, list[_Telling]] = {}
+    for rule, measure in measured:
+        if not measure.tells:
+            continue
+        atoms = (*rule.when.atoms(), *rule.expect.atoms())
+        named = [rule.explains] if rule.explains else [a for a in rule.expect.atoms() if a.predicate in INSTRUCTIONS]
+        for explains in named:
+            one = _Telling(rule, explains, tuple(a for a in atoms if a != explains), measure)
+            for number in measure.holds:
+                found.setdefault(number, []).append(one)
+    return found
 
 
 def _properties(
     subject: str,
     facts: Facts,
-    telling: Sequence[_Telling],
-    excepted: Mapping[tuple[str, str], str],
+    reasons: "Found",
+    together: set["Key"],
+    excepted: Mapping["Key", str],
     own_only: bool,
 ) -> tuple[Property, ...]:
-    number = facts.number[subject]
-    reasons, together = _reasons(subject, [one for one in telling if number in one.measured.holds], facts)
     found = []
     for predicate in PROPERTIES:
         for fact in facts.of(subject, predicate):
             if not fact.stated or (own_only and fact.inherited_from):
                 continue
-            key = (predicate, fact.value)
-            why = sorted(
-                (_reason(one.rule, by, one.measured) for one, by in reasons.get(key, ())),
-                key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule),
-            )
+            key = _key(fact)
+            why = _in_order(reasons.get(key, ()))
             exception = "" if why else excepted.get(key, "")
             verdict = (
                 "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
             )
             label = facts.vocabularies[facts.predicates[predicate].values.name].label(fact.value)
+            found.append(Property(predicate, fact.value, label, verdict, why, exception, fact.source, fact.basis))
+    return tuple(found)
+
+
+def _instructions(
+    subject: str, facts: Facts, reasons: "Found", excepted: Mapping["Key", str], own_only: bool
+) -> tuple[Instruction, ...]:
+    found = []
+    for predicate in INSTRUCTIONS:
+        for fact in facts.of(subject, predicate):
+            if not fact.stated or (own_only and fact.inherited_from):
+                continue
+            asked = dict(fact.qualifiers)
+            table = facts.package.tables[fact.table]
+            row = table.row(table.lines.index(fact.line))
+            why = _in_order(reasons.get(_key(fact), ()))
             found.append(
-                Property(predicate, fact.value, label, verdict, tuple(why), exception, fact.source, fact.basis)
+                Instruction(
+                    predicate,
+                    fact.value,
+                    say(facts, predicate, fact.value, fact.qualifiers),
+                    asked.get("topic", ""),
+                    asked.get("target", ""),
+                    asked.get("purpose", ""),
+                    asked.get("force", ""),
+                    row["reason"],
+                    why,
+                    "" if why else excepted.get(_key(fact), ""),
+                    fact.source,
+                    fact.basis,
+                    fact.inherited_from,
+                )
             )
     return tuple(found)
 
 
-Key = tuple[str, str]
+def _in_order(found: Iterable[tuple[_Telling, tuple[str, ...]]]) -> tuple[Reason, ...]:
+    """What tells most first: any reason before one that reads nothing but the category, then by lift, then by how much
+    it rests on. A rule that reads its value in several places speaks once."""
+    reasons = {one.rule.id: _reason(one.rule, by, one.measured) for one, by in found}
+    return tuple(
+        sorted(reasons.values(), key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule))
+    )
+
+
+Key = tuple[str, ...]
 Body = list[list[Key]]
+Found = dict[Key, list[tuple[_Telling, tuple[str, ...]]]]
 
 
-def _reasons(
-    subject: str, holding: Sequence[_Telling], facts: Facts
-) -> tuple[dict[Key, list[tuple[_Telling, tuple[str, ...]]]], set[Key]]:
+def _reasons(subject: str, holding: Sequence[_Telling], facts: Facts) -> tuple[Found, set[Key]]:
     """The reasons that hold of each fact, and the facts that only circles explain.
 
     A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact
     that is given, or explained without resting on what is to be explained.
     """
     named: dict[Key, list[_Telling]] = {}
-    bodies: dict[str, Body] = {}
+    bodies: dict[_Telling, Body] = {}
+    keys = cache(lambda atom: _keys(atom, subject, facts))
     for one in holding:
-        for key in _keys(one.explains, subject, facts):
+        for key in keys(one.explains):
             named.setdefault(key, []).append(one)
-        bodies[one.rule.id] = [_keys(atom, subject, facts) for atom in one.others]
-    reasons: dict[Key, list[tuple[_Telling, tuple[str, ...]]]] = {}
+        bodies[one] = [keys(atom) for atom in one.others]
+    reasons: Found = {}
     for key, naming in named.items():
         known = _known_without(key, named, bodies)
         for one in naming:
-            grounds = _grounds(bodies[one.rule.id], key, known, named)
+            grounds = _grounds(bodies[one], key, known, named)
             if grounds is not None:
                 reasons.setdefault(key, []).append((one, grounds))
     return reasons, {key for key in named if key not in reasons}
 
 
+def _key(fact: Fact | Kind) -> Key:
+    """What one fact is told from another by: predicate and value, of an instruction also what it is about."""
+    if fact.predicate not in INSTRUCTIONS:
+        return fact.predicate, fact.value
+    return fact.predicate, fact.value, *(f"{key}:{value}" for key, value in fact.qualifiers if key != "force")
+
+
 def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
-    return [(atom.predicate, value) for value in supporting_values(atom, subject, facts)]
+    return list(dict.fromkeys(_key(kind) for kind in supporting_kinds(atom, subject, facts)))
 
 
-def _known_without(barred: Key, named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[str, Body]) -> set[Key]:
+def _known_without(barred: Key, named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]) -> set[Key]:
     """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing
     changes."""
     known: set[Key] = set()
@@ -204,7 +293,7 @@ def _known_without(barred: Key, named: Mapping[Key, Sequence[_Telling]], bodies:
             for key, naming in named.items()
             if key != barred
             and key not in known
-            and any(_grounds(bodies[one.rule.id], barred, known, named) is not None for one in naming)
+            and any(_grounds(bodies[one], barred, known, named) is not None for one in naming)
         }
         if not more:
             return known
@@ -218,7 +307,7 @@ def _grounds(body: Body, barred: Key, known: set[Key], named: Mapping[Key, objec
         key = next((key for key in keys if key != barred and (key not in named or key in known)), None)
         if key is None:
             return None
-        chosen.append(f"{key[0]} {key[1]}")
+        chosen.append(" ".join(key))
     return tuple(dict.fromkeys(chosen))
 
 

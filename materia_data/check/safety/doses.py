@@ -52,7 +52,7 @@ def ceilings(doses: Sequence[Held]) -> Iterator[tuple[_Key, str]]:
 
 
 def _highest(doses: Sequence[Held]) -> dict[_Key, dict[str, _Ceiling]]:
-    """By route, per and population the largest amount in each unit; grams are the unit "". """
+    """By route, per and population the largest amount in each unit; grams are the unit ""."""
     found: dict[_Key, dict[str, _Ceiling]] = {}
     for held in doses:
         text, _, unit = held.value.partition(" ")

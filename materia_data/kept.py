@@ -1,0 +1,130 @@
+"""Facts, rules and measures of a package, kept on disk between runs so that one question does not rebuild them all."""
+
+import gc
+import io
+import os
+import pickle
+import sys
+import tempfile
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from materia_data import __version__
+from materia_data.facts.predicates import Predicate, predicates
+from materia_data.materia import Materia, load
+from materia_data.read.digest import digest
+from materia_data.read.schema import TableSchema, table_schemas
+
+_MOST = 8
+
+
+def open_kept(root: Path | None = None) -> Materia:
+    """`load(root)` with its facts, rules and measures at hand: read back if these very files were asked before.
+
+    What is kept stands under `$XDG_CACHE_HOME/materia-data` (else `~/.cache/materia-data`), named by a digest of data
+    and code, readable by its owner alone; a folder that belongs to somebody else, or a file that does not read back,
+    is passed over. Nothing but time depends on it. Raises FileNotFoundError as `load` does.
+    """
+    from materia_data.places import data_root
+
+    path = data_root() if root is None else Path(root)
+    if not path.is_dir():
+        return load(path)
+    data = digest(path)
+    file = _folder() / f"{_key(path, data)}.pickle"
+    materia = _read(file, path)
+    if materia is None:
+        materia = load(path)
+        _write(file, materia)
+    materia.__dict__["release_id"] = f"{materia.package.version}+{data[:8]}"
+    return materia
+
+
+def _folder() -> Path:
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(base) if Path(base).is_absolute() else Path.home() / ".cache") / "materia-data"
+
+
+def _key(root: Path, data: str) -> str:
+    """Of the data, where they stand, and the code that read them: a changed module makes another key."""
+    here = Path(__file__).parent
+    whole = sha256(f"{data}\0{root.resolve()}\0{__version__}\0{sys.version}".encode())
+    whole.update((root / "datapackage.json").read_bytes() if (root / "datapackage.json").is_file() else b"")
+    for path in sorted([*here.rglob("*.py"), *_schema_files()]):
+        stat = path.stat()
+        whole.update(f"{path.name}\0{stat.st_size}\0{stat.st_mtime_ns}\0".encode())
+    return whole.hexdigest()[:32]
+
+
+def _schema_files() -> list[Path]:
+    from materia_data.places import schema_root
+
+    return list(schema_root().rglob("*.json"))
+
+
+def _read(file: Path, root: Path) -> Materia | None:
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        if _not_ours(file.parent):
+            return None
+        with file.open("rb") as stream:
+            package, facts, measured = _Reader(stream).load()
+    except Exception:  # whatever is wrong with what was kept, the files themselves are read instead
+        return None
+    finally:
+        if was:
+            gc.enable()
+    package.root = root
+    materia = Materia(package)
+    materia.__dict__["facts"], materia.__dict__["measured"] = facts, measured
+    return materia
+
+
+def _write(file: Path, materia: Materia) -> None:
+    facts, measured = materia.facts, materia.measured
+    facts.judges.clear()
+    facts.truths.clear()
+    for table in materia.package.tables.values():
+        for column, cells in table.columns.items():
+            table.columns[column] = [sys.intern(cell) for cell in cells]
+    try:
+        file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if _not_ours(file.parent):
+            return
+        stream = io.BytesIO()
+        _Writer(stream, pickle.HIGHEST_PROTOCOL).dump((materia.package, facts, measured))
+        handle, name = tempfile.mkstemp(dir=file.parent, suffix=".new")
+        with os.fdopen(handle, "wb") as out:
+            out.write(stream.getvalue())
+        Path(name).replace(file)
+        for old in sorted(file.parent.glob("*.pickle"), key=lambda path: path.stat().st_mtime_ns)[:-_MOST]:
+            old.unlink(missing_ok=True)
+    except OSError:
+        return
+
+
+def _not_ours(folder: Path) -> bool:
+    """Whether somebody else could have put a file there."""
+    stat = folder.stat()
+    return hasattr(os, "getuid") and (stat.st_uid != os.getuid() or bool(stat.st_mode & 0o022))
+
+
+class _Writer(pickle.Pickler):
+    """Leaves out what the schemas declare: it is named, not written."""
+
+    def persistent_id(self, thing: Any) -> tuple[str, str] | None:
+        if isinstance(thing, TableSchema):
+            return "schema", thing.name
+        if isinstance(thing, Predicate):
+            return "predicate", thing.name
+        return ("predicates", "") if thing is predicates() else None
+
+
+class _Reader(pickle.Unpickler):
+    def persistent_load(self, name: Any) -> Any:
+        kind, called = name
+        if kind == "predicates":
+            return predicates()
+        return table_schemas()[called] if kind == "schema" else predicates()[called]
