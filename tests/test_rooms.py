@@ -15,7 +15,7 @@ MAY = {
     "exporting": {"read", "facts", "check", "teach"},
     "cli": {"read", "facts", "check", "teach", "change", "exporting"},
 }
-FREE = {"problem", "places", "suggest", "materia", "find", "record", "columns", "testing", "notice"}
+FREE = {"problem", "places", "suggest", "materia", "kept", "find", "record", "columns", "testing", "notice"}
 MODULES = {path.stem for path in (ROOT / "materia_data").iterdir() if path.name[0] != "_"}
 FILES = sorted((ROOT / "materia_data").rglob("*.py"))
 

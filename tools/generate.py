@@ -4,6 +4,7 @@ import json
 import sys
 from collections.abc import Callable
 from difflib import unified_diff
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from materia_data.places import data_root, schema_root  # noqa: E402
 from materia_data.read.descriptor import descriptor_text  # noqa: E402
 from materia_data.read.findings import FINDINGS  # noqa: E402
 from materia_data.read.schema import Field, TableSchema, table_schemas  # noqa: E402
+from tools.results import RESULTS, result_schema  # noqa: E402
 
 COMMAND = "make generate"
 _MOST_DIFF = 12
@@ -128,6 +130,7 @@ OUTPUTS: dict[str, Callable[[], str]] = {
     "docs/predicates.md": predicate_page,
     "docs/findings.md": finding_page,
     "docs/checks.md": check_page,
+    **{f"schemas/results/{verb}.json": partial(result_schema, verb) for verb in RESULTS},
 }
 
 

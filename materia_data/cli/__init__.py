@@ -5,8 +5,12 @@ from importlib import import_module
 
 VERBS = {
     "check": "structure, rules and safety of a data package",
-    "explain": "why each nature, flavour and channel is what it is",
+    "explain": "why each nature, flavour, channel, caution and way of cooking",
+    "show": "the whole record of a medicinal, form or formula, safety first",
+    "standouts": "what a category shares, who breaks it and why, what is dangerous",
+    "contrast": "what tells two to six apart; look-alikes; stand-ins",
     "match": "who matches a pattern, across categories",
+    "formula": "a formula or a recipe looked at from every side",
     "rules": "the rules with their measures and exceptions",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "tidy": "write the files in their canonical form",

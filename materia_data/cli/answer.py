@@ -10,6 +10,7 @@ from typing import Any
 from materia_data.cli.trouble import Trouble
 from materia_data.kept import open_kept
 from materia_data.materia import Materia, load
+from materia_data.suggest import did_you_mean
 
 
 def data_options(parser: argparse.ArgumentParser, *, formats: tuple[str, ...] = ("text", "json")) -> None:
@@ -32,6 +33,20 @@ def open_data(args: argparse.Namespace, *, kept: bool = False) -> Materia:
         raise Trouble(f"{str(error)[0].lower()}{str(error)[1:]}") from None
     sys.stderr.write(f"{'data in ' + str(path) if path else 'the shipped data'}, release {materia.release_id}\n")
     return materia
+
+
+def subject_of(materia: Materia, text: str) -> str:
+    """The subject an id or a name on record means. Trouble: none, or several that differ."""
+    if text in materia:
+        return text
+    found = [candidate for candidate in materia.resolve(text) if candidate.score >= 0.95]
+    best = [candidate for candidate in found if candidate.score == found[0].score]
+    if len(best) == 1:
+        return best[0].id
+    if best:
+        may = ", ".join(f"{one.name_hans} [{one.id}]" for one in best)
+        raise Trouble(f"{text} may mean {may}. Name one by its id.")
+    raise Trouble(f"{text} is no medicinal, form or formula on record. {did_you_mean(text, list(materia))}".strip())
 
 
 def writable(materia: Materia) -> None:

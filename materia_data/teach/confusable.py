@@ -6,10 +6,9 @@ from difflib import SequenceMatcher
 from itertools import combinations
 
 from materia_data.facts.facts import Facts
-from materia_data.facts.match import match
-from materia_data.facts.pattern import parse
 from materia_data.find import plain_reading
 from materia_data.materia import Materia
+from materia_data.teach.holders import holders
 from materia_data.teach.likeness import Marks, likeness, marks
 from materia_data.teach.words import row_of
 
@@ -111,7 +110,7 @@ def _name_likeness(a: dict[str, str], b: dict[str, str]) -> float:
 def _harms(facts: Facts) -> dict[int, dict[str, float]]:
     found: dict[int, dict[str, float]] = {}
     for weight, text, label in _HARM:
-        for number in match(parse(text, facts), facts).true:
+        for number in holders(facts, text).true:
             found.setdefault(number, {})[label] = weight
     return found
 

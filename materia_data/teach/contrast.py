@@ -13,8 +13,10 @@ from materia_data.teach.words import row_of, say
 MOST = 6
 _BOUND = 6
 Asked = tuple[Atom, tuple[str, ...]]
-_TAUGHT = ("toxicity", "caution", "opposes", "handling", "nature", "action", "flavor", "channel", "trait", "direction",
-           "part", "method", "kind", "status", "category", "subgroup", "indication", "contains")  # fmt: skip
+_TAUGHT = (
+    "toxicity", "status", "caution", "opposes", "handling", "nature", "action", "flavor", "channel", "trait",
+    "direction", "part", "method", "kind", "category", "subgroup", "indication", "contains",
+)  # fmt: skip
 _SAFETY = ("toxicity", "caution", "opposes", "status")
 _BY_QUALIFIER = {"action": ("site", "cause"), "caution": ("topic", "target"), "handling": ()}
 
@@ -112,13 +114,14 @@ def _atoms(facts: Facts, numbers: Sequence[int]) -> list[Atom]:
         for number in numbers:
             for entry in facts.effective_entries[predicate].get(number, ()):
                 kind = facts.entries.kind(entry)
-                if kind.value in ("-", "unmarked", "none-stated", "ordinary"):
+                if kind.value in ("-", "unmarked", "none-stated", "ordinary", "current"):
                     continue
                 asked = [(key, value) for key, value in kind.qualifiers if key in _BY_QUALIFIER.get(predicate, ())]
-                whole = Atom(predicate, ":", (kind.value,), qualifiers=tuple(Qualifier(k, ":", v) for k, v in asked))
-                if predicate == "caution":
-                    found[whole] = None
+                quals = tuple(Qualifier(key, ":", value) for key, value in asked)
+                if predicate in ("caution", "toxicity"):
+                    found[Atom(predicate, "..", low=kind.value, qualifiers=quals)] = None
                     continue
+                whole = Atom(predicate, ":", (kind.value,), qualifiers=quals)
                 found[Atom(predicate, ":", (kind.value,))] = None
                 if asked:
                     found[whole] = None
@@ -190,7 +193,7 @@ def _hit(masks: dict[int, Asked], goal: int) -> list[Asked]:
     """An exact smallest cover of the goal, the lightest among them; beyond the bound the greedy one."""
     if not goal:
         return []
-    best = [mask for mask in masks if not any(mask != other and mask | other == other for other in masks)]
+    best = [mask for mask in masks if not any(_better(masks, other, mask) for other in masks)]
     for size in range(1, _BOUND + 1):
         covers = list(_covers(best, goal, size, 0, ()))
         if covers:
@@ -202,6 +205,11 @@ def _hit(masks: dict[int, Asked], goal: int) -> list[Asked]:
         chosen.append(masks[mask])
         goal &= ~mask
     return chosen
+
+
+def _better(masks: dict[int, Asked], one: int, other: int) -> bool:
+    """Whether one tells all that the other does and more, and is no heavier."""
+    return one != other and one | other == one and _weight(masks[one]) <= _weight(masks[other])
 
 
 def _covers(
@@ -228,6 +236,7 @@ def _narrowest(shared: Sequence[Asked], facts: Facts) -> list[Asked]:
             and other.predicate == atom.predicate
             and (
                 (other.values == atom.values and len(other.qualifiers) > len(atom.qualifiers))
+                or (other.test == ".." and other.qualifiers == atom.qualifiers and _stricter(facts, other, atom))
                 or (terms is not None and other.values != atom.values and atom.values[0] in terms.up(other.values[0]))
             )
             for other, _ in shared
@@ -235,6 +244,11 @@ def _narrowest(shared: Sequence[Asked], facts: Facts) -> list[Asked]:
         if not said:
             kept.append((atom, sides))
     return kept
+
+
+def _stricter(facts: Facts, one: Atom, other: Atom) -> bool:
+    values = one.values_within(facts)
+    return bool(other.low) and other.low not in values
 
 
 def _telling(facts: Facts, atom: Atom, sides: Sequence[str], subjects: Sequence[str]) -> Telling:
@@ -248,7 +262,11 @@ def _telling(facts: Facts, atom: Atom, sides: Sequence[str], subjects: Sequence[
 
 
 def _said(facts: Facts, atom: Atom) -> str:
-    return say(facts, atom.predicate, atom.values[0], [(one.key, one.value) for one in atom.qualifiers])
+    asked = [(one.key, one.value) for one in atom.qualifiers]
+    if atom.test != "..":
+        return say(facts, atom.predicate, atom.values[0], asked)
+    stricter = "" if atom.low in ("contraindicated", "very-toxic") else ", or stricter"
+    return say(facts, atom.predicate, atom.low, asked) + stricter
 
 
 def _name(facts: Facts, subject: str) -> Name:

@@ -7,6 +7,7 @@ from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
 from materia_data.facts.pattern import And, Atom, Pattern, Qualifier, parse
 from materia_data.materia import Materia
+from materia_data.teach.holders import holders
 from materia_data.teach.words import row_of, say
 
 _FEWEST, _MOST, _LONGEST = 3, 9, 2
@@ -66,7 +67,7 @@ def _atoms(facts: Facts, herbs: Iterable[int]) -> list[Atom]:
                     for key, value in kind.qualifiers:
                         if key in ("site", "cause"):
                             atoms[Atom("action", ":", (kind.value,), qualifiers=(Qualifier(key, ":", value),))] = None
-    for text in _NATURES:
+    for text in filter(lambda text: holders(facts, text).true, _NATURES):
         pattern = parse(text, facts)
         if isinstance(pattern, Atom):
             atoms[pattern] = None

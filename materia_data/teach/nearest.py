@@ -3,9 +3,8 @@
 from dataclasses import dataclass
 
 from materia_data.facts.facts import Facts
-from materia_data.facts.match import match
-from materia_data.facts.pattern import parse
 from materia_data.materia import Materia
+from materia_data.teach.holders import holders
 from materia_data.teach.likeness import Marks, likeness, marks
 from materia_data.teach.words import row_of, say
 
@@ -81,13 +80,13 @@ _NOTE = (
 
 
 def _allowed(facts: Facts, instead: str) -> set[int]:
-    found = set(match(parse("status:current", facts), facts).true)
+    found = set(holders(facts, "status:current").true)
     if instead == "banned":
-        found -= match(parse(_LAWLESS, facts), facts).true
+        found -= holders(facts, _LAWLESS).true
     if instead == "pregnancy":
-        found -= match(parse("caution:caution..[topic:pregnancy]", facts), facts).true
+        found -= holders(facts, "caution:caution..[topic:pregnancy]").true
     if instead == "plant-only":
-        found -= match(parse(_ANIMAL, facts), facts).true
+        found -= holders(facts, _ANIMAL).true
     return found
 
 
@@ -131,7 +130,7 @@ def _near(
 
 def _lacking(facts: Facts, own: int, other: int) -> list[str]:
     chief = [f for f in facts.of(facts.subjects[own], "action") if f.stated and ("weight", "chief") in f.qualifiers]
-    missing = [f for f in chief if other not in match(parse(f"action:{f.value}", facts), facts).true]
+    missing = [f for f in chief if other not in holders(facts, f"action:{f.value}").true]
     return list(dict.fromkeys(say(facts, "action", fact.value) for fact in missing))
 
 

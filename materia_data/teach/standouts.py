@@ -11,6 +11,7 @@ from materia_data.facts.match import match
 from materia_data.facts.pattern import Atom, Pattern, parse
 from materia_data.materia import Materia
 from materia_data.teach.explain import explain
+from materia_data.teach.holders import holders
 from materia_data.teach.words import row_of, say
 
 _SHARED = ("nature", "flavor", "channel", "direction", "part", "trait", "action", "handling", "contains")
@@ -196,7 +197,7 @@ def _shared(materia: Materia, members: Sequence[int], rest: frozenset[int], defi
 
 def _questions(facts: Facts, members: Sequence[int]) -> list[str]:
     """Every value that some member states, each broader one too, and whether it is cold or warm at all."""
-    asked = [_COLD, _WARM]
+    asked = [text for text in (_COLD, _WARM) if holders(facts, text).true]
     for predicate in _SHARED:
         words = facts.predicates[predicate].values
         terms = facts.vocabularies.get(words.name)
@@ -357,7 +358,7 @@ _GRAVE = (
 
 def _dangers(facts: Facts, members: Sequence[int]) -> Iterable[Danger]:
     for label, text in _GRAVE:
-        true = match(parse(text, facts), facts).true
+        true = holders(facts, text).true
         who = tuple(facts.subjects[number] for number in members if number in true)
         if who:
             yield Danger(label, who)

@@ -124,7 +124,7 @@ def test_a_surprise_becomes_a_report_and_no_traceback(
     import materia_data.cli.match as verb
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(verb, "match", lambda *_: 1 / 0)
+    monkeypatch.setattr(verb, "match", lambda *_, **__: 1 / 0)
     assert main(["match", "nature:cool", "--data", str(little(tmp_path / "package"))]) == 2
     shown = capsys.readouterr().err
     assert "materia-report.txt" in shown and "Traceback" not in shown

@@ -1,0 +1,70 @@
+"""JSON Schemas of what the verbs print as JSON, made from the result classes by pydantic."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from materia_data.teach.confusable import Confusable
+from materia_data.teach.contrast import Contrast
+from materia_data.teach.discover import Found
+from materia_data.teach.explain import Explanation
+from materia_data.teach.formula.analysis import Formula
+from materia_data.teach.match import Matches
+from materia_data.teach.nearest import Nearest
+from materia_data.teach.show import Shown
+from materia_data.teach.standouts import StandOuts
+
+
+@dataclass(frozen=True)
+class _Shown:
+    subjects: tuple[Shown, ...]
+
+
+@dataclass(frozen=True)
+class _Discovered:
+    groups: tuple[Found, ...]
+    subjects: tuple[()]
+
+
+@dataclass(frozen=True)
+class _Confusable:
+    confusable: tuple[Confusable, ...]
+
+
+RESULTS: dict[str, tuple[str, Any]] = {
+    "explain": ("why each value is what it is; the counts add up to properties", Explanation),
+    "show": ("whole records, safety first", _Shown),
+    "standouts": ("what a category shares, who breaks it and why", StandOuts),
+    "contrast": (
+        "what tells subjects apart; with --nearest, --instead or --confusable another shape",
+        Contrast | Nearest | _Confusable,
+    ),
+    "match": ("who matches a pattern; with --discover groups instead", Matches | _Discovered),
+    "formula": ("a recipe looked at from every side", Formula),
+}
+
+
+def result_schema(verb: str) -> str:
+    """The JSON Schema (draft 2020-12) of a verb's answer; no object has other keys than those named."""
+    says, shape = RESULTS[verb]
+    made = TypeAdapter(shape).json_schema(mode="serialization", ref_template="#/$defs/{model}")
+    document = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"https://materia-data.example/schemas/results/{verb}.json",
+        "title": verb,
+        "description": f"What `materia {verb} --format json` prints: {says}.",
+        **_closed({key: value for key, value in made.items() if key not in ("title", "description")}),
+    }
+    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+
+
+def _closed(schema: Any) -> Any:
+    """The same, every object closed and without the titles that repeat its names."""
+    if isinstance(schema, list):
+        return [_closed(part) for part in schema]
+    if not isinstance(schema, dict):
+        return schema
+    kept = {key: _closed(value) for key, value in schema.items() if not (key == "title" and isinstance(value, str))}
+    return kept | {"additionalProperties": False} if kept.get("type") == "object" and "properties" in kept else kept
