@@ -20,7 +20,7 @@ PAIRS = """
 READ = {pair[0]: pair[1:] for pair in PAIRS.split()}
 UNLIKE = Path(__file__).with_name("readings_unlike_pypinyin.tsv")
 WORDS = """
-太子参 柏子仁 罂粟壳 菟丝子 利咽 川芎 干漆 拳参 枳壳 气分 涌吐 炮姜 玄参 神曲 莪术 薄荷 蛤壳 血分 通淋 重楼 阿魏
+太子参 柏子仁 罂粟壳 菟丝子 利咽 川芎 干漆 拳参 枳壳 气分 涌吐 炮姜 玄参 神曲 莪术 薄荷 蛤壳 血分 通淋 重楼
 """
 MISREAD = set(WORDS.split())
 
