@@ -11,7 +11,7 @@ MAY = {
     "facts": {"read"},
     "check": {"read", "facts"},
     "teach": {"read", "facts", "check"},
-    "change": {"read", "facts"},
+    "change": {"read", "facts", "check"},
     "exporting": {"read", "facts", "check", "teach"},
     "cli": {"read", "facts", "check", "teach", "change", "exporting"},
 }

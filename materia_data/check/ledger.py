@@ -44,6 +44,15 @@ def _added_rows(old: Materia, new: Materia) -> list[tuple[int, _Row]]:
     return [(index, row[:-1]) for index, row in enumerate(rows(new)) if row not in history]
 
 
+def told(change: Change, old: Facts, new: Facts) -> str:
+    """A change in words: `半夏 ban-xia: pregnancy, avoid → caution: weakened`."""
+    was, now = _shown(change)
+    name = _name(change.subject, old, new)
+    instead = f" (now {change.stands_as})" if change.stands_as not in ("", change.subject) else ""
+    arrow = f"{was} → {now}" if now else was
+    return f"{name}{instead}: {_what(change)}{arrow}: {_WORDS[change.effect]}"
+
+
 def _key(change: Change) -> _Row:
     return change.subject, change.predicate, change.qualifiers, change.was, change.now
 
@@ -74,11 +83,7 @@ class _Ledger:
         return _key(change) in self.licences or _mirrored(change) in self.licences
 
     def _message(self, change: Change) -> str:
-        was, now = _shown(change)
-        name = _name(change.subject, self.old.facts, self.new.facts)
-        instead = f" (now {change.stands_as})" if change.stands_as not in ("", change.subject) else ""
-        arrow = f"{was} → {now}" if now else was
-        return f"{name}{instead}: {_what(change)}{arrow}: {_WORDS[change.effect]}"
+        return told(change, self.old.facts, self.new.facts)
 
 
 def _mirrored(change: Change) -> _Row:

@@ -13,6 +13,7 @@ VERBS = {
     "formula": "a formula or a recipe looked at from every side",
     "rules": "the rules with their measures and exceptions",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
+    "diff": "what changed between two versions, with its effect on safety",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }
