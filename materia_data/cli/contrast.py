@@ -73,6 +73,7 @@ def _text(found: Contrast) -> str:
         title = f"On record: {one.kind} mix-up" if one.kind else "On record"
         lines += ["", title, *(f"  {text}" for text in (one.shared, one.harm, one.tell_apart) if text)]
         lines += [f"  {named.get(point.subject, point.subject)}, {point.axis}: {point.text}" for point in one.points]
+    lines += ["", *(f"Only in {named[one.id]}: {listed(one.items)}" for one in found.only)] if found.only else []
     lines += ["", f"All: {'; '.join(found.shared) or 'nothing stated of all'}"]
     return "\n".join(lines) + "\n"
 

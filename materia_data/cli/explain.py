@@ -1,17 +1,22 @@
 """Why each nature, flavour and channel is what it is, and why each caution and way of cooking stands: every rule that
 holds and names it, or the recorded exception.
 
-Exit 0 whatever the answer, 2 if a subject is not known.
+--why-not PATTERN asks the other way round: why does it not do this? A stated no with its source, a complete list
+without it, a value outside, or nothing stated at all.
+Exit 0 whatever the answer, 2 if a subject is not known or a pattern cannot be read.
 """
 
 import argparse
 from collections import Counter
 from dataclasses import asdict
 
-from materia_data.cli.answer import answer, data_options, open_data
+from materia_data.cli.answer import answer, data_options, open_data, subject_of
 from materia_data.cli.trouble import Trouble
+from materia_data.facts.pattern import PatternError
+from materia_data.materia import Materia
 from materia_data.suggest import did_you_mean
 from materia_data.teach.explain import Explanation, Instruction, Property, Reason, explain, explain_all
+from materia_data.teach.why_not import WhyNot, why_not
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -21,13 +26,18 @@ def register(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="every herb, and what forms state themselves: counts, and what is still unexplained",
     )
+    parser.add_argument("--why-not", metavar="PATTERN", default="", help="why a pattern is not true of the subjects")
     data_options(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     if bool(args.subjects) == args.all:
         raise Trouble("explain takes one or more subjects, or --all.")
+    if args.why_not and args.all:
+        raise Trouble("--why-not asks of subjects; name them instead of --all.")
     materia = open_data(args, kept=True)
+    if args.why_not:
+        return _answer_why_not(args, materia)
     if args.all:
         explanation = explain_all(materia)
         answer(args, lambda: asdict(explanation), lambda: _overview(explanation))
@@ -47,6 +57,45 @@ def run(args: argparse.Namespace) -> int:
     explanation = explain(materia, subjects)
     answer(args, lambda: asdict(explanation), lambda: _aloud(explanation))
     return 0
+
+
+def _answer_why_not(args: argparse.Namespace, materia: Materia) -> int:
+    try:
+        found = [why_not(materia, subject_of(materia, text), args.why_not) for text in args.subjects]
+    except PatternError as error:
+        raise Trouble(f"the pattern cannot be read.\n{error}") from None
+    document = {"why_not": [asdict(one) for one in found]}
+    answer(args, lambda: document, lambda: "\n".join(map(_why_it_is_not, found)))
+    return 0
+
+
+_VERDICT = {"true": "it does", "stated-false": "stated not to", "unstated": "not stated, which is no no"}
+_GROUND = {
+    "states": "on record",
+    "negative": "stated not to",
+    "closed": "all that is listed",
+    "outside": "instead",
+    "broader": "only more broadly",
+    "otherwise": "only under other conditions",
+    "disputed": "disputed",
+}
+
+
+def _why_it_is_not(found: WhyNot) -> str:
+    lines = [f"{found.name_hans} {found.pinyin}  [{found.id}]", f"  {found.pattern}: {_VERDICT[found.verdict]}"]
+    for part in found.parts:
+        indent = "    "
+        if len(found.parts) > 1:
+            lines.append(f"    {part.pattern}: {_VERDICT[part.verdict]}")
+            indent += "  "
+        for ground in part.grounds:
+            word = ", ".join(
+                filter(None, (ground.source, ground.locator, ground.basis.replace("-", " "), ground.place))
+            )
+            lines.append(f"{indent}{_GROUND[ground.kind]}: {ground.text}" + (f"  ({word})" if word else ""))
+        if not part.grounds:
+            lines.append(f"{indent}nothing on record either way")
+    return "\n".join(lines) + "\n"
 
 
 def _aloud(explanation: Explanation) -> str:

@@ -17,7 +17,7 @@ from materia_data.materia import Materia
 from materia_data.suggest import did_you_mean
 from materia_data.teach.formula.analysis import Analysed, Formula, analyse
 from materia_data.teach.formula.dangers import Antagonism, Control
-from materia_data.teach.formula.recipe import Recipe, RecipeError, read_recipe, recipe_of
+from materia_data.teach.formula.recipe import Recipe, RecipeError, Unknown, read_recipe, recipe_of
 from materia_data.teach.formula.whole import Whole
 from materia_data.teach.words import listed
 
@@ -63,13 +63,14 @@ def _text(formula: Formula) -> str:
     lines = [f"{formula.title}" + (f"  [{formula.id}]" if formula.id else "")]
     lines += [f"  ! {said}" for said in formula.grave]
     lines += ["", "Items"]
-    for item in formula.items:
-        lines.append(f"  {item.position}. {_item(item, formula.amounts_are)}")
-        if item.reason:
-            lines.append(f"     {item.reason}")
-    for unknown in formula.unknown:
-        maybe = f" Perhaps {', '.join(unknown.may_mean)}." if unknown.may_mean else ""
-        lines.append(f"  {unknown.position}. {unknown.name}: {unknown.why}.{maybe}")
+    written: list[Analysed | Unknown] = [*formula.items, *formula.unknown]
+    for line in sorted(written, key=lambda line: line.position):
+        if isinstance(line, Analysed):
+            lines.append(f"  {line.position}. {_item(line, formula.amounts_are)}")
+            lines += [f"     {line.reason}"] if line.reason else []
+        else:
+            maybe = f" Perhaps {', '.join(line.may_mean)}." if line.may_mean else ""
+            lines.append(f"  {line.position}. {line.name}: {line.why}.{maybe}")
     lines += ["", "What the whole does", *(f"  {line}" for line in _whole(formula.whole))]
     lines += _block("Opposed", map(_opposed, formula.antagonisms))
     for person in formula.person:
@@ -120,6 +121,8 @@ def _whole(whole: Whole) -> Iterable[str]:
         yield f"{one.label}: {listed(one.items)}"
     by = "by amount" if whole.by_amount else "each item counted alike"
     yield f"nature: {whole.nature} ({whole.cold:.0%} cold, {whole.neutral:.0%} neutral, {whole.warm:.0%} warm, {by})"
+    if whole.uncounted:
+        yield f"no nature on record, so not counted: {listed(whole.uncounted)}"
     yield f"direction: {whole.rising:.0%} rising or outward, {whole.sinking:.0%} sinking or inward, the rest not stated"
     yield f"channels: {', '.join(f'{name.replace(chr(45), chr(32))} {count}' for name, count in whole.channels)}"
     for pull in whole.pulls:
@@ -132,9 +135,11 @@ def _doses(formula: Formula) -> Iterable[str]:
         return
     for one in formula.doses:
         span = f"{one.low} to {one.high} g" if one.low and one.high else f"up to {one.high} g" if one.high else ""
+        other = f"{one.elsewhere} g, the most on record by mouth" if one.elsewhere else ""
         said = {
-            "within": f"within {span}", "above": f"ABOVE {span}", "below": f"below {span}",
-            "no-amount": f"no amount given{'; on record ' + span if span else ''}", "no-range": "no range on record",
+            "within": f"within {span}", "above": f"ABOVE {span or other}", "below": f"below {span}",
+            "no-amount": f"no amount given{'; on record ' + span if span else ''}",
+            "no-range": "no range on record" + (f" for this form; up to {other}" if other else ""),
         }[one.verdict]  # fmt: skip
         yield f"{one.name}{'' if one.amount is None else f' {one.amount:g} g'}: {said}"
 

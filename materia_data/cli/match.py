@@ -2,6 +2,7 @@
 
 A pattern: trait:seaweed and flavor:salty · caution:avoid..[topic:pregnancy] · action:stop-bleeding[cause:cold] and
 toxicity=none
+--superseded tells which of them still have values that rest on an edition since replaced.
 Exit 0 whatever the answer, 2 if the pattern cannot be read.
 """
 
@@ -13,6 +14,7 @@ from materia_data.cli.trouble import Trouble
 from materia_data.facts.pattern import PatternError
 from materia_data.teach.discover import Found, discover
 from materia_data.teach.match import Matched, Matches, match
+from materia_data.teach.superseded import Superseded, superseded
 from materia_data.teach.words import listed
 
 _WHEN = {"so-far": "taught so far", "later": "comes later", "not-taught": "not taught in this course"}
@@ -24,14 +26,15 @@ def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--course", metavar="COURSE", default="", help="the course whose order to take")
     parser.add_argument("--by-strength", action="store_true", help="the strongest first, by the strength stated")
     parser.add_argument("--discover", action="store_true", help="find groups worth teaching that no rule says")
+    parser.add_argument("--superseded", action="store_true", help="only what still rests on a replaced edition")
     data_options(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     if bool(args.pattern) == args.discover:
         raise Trouble("match takes a pattern, or --discover.")
-    if args.discover and (args.through or args.course or args.by_strength):
-        raise Trouble("--discover looks at all medicinals; leave out --through, --course and --by-strength.")
+    if args.discover and (args.through or args.course or args.by_strength or args.superseded):
+        raise Trouble("--discover looks at all medicinals; leave the other options out.")
     materia = open_data(args, kept=True)
     if args.discover:
         groups = discover(materia)
@@ -43,6 +46,10 @@ def run(args: argparse.Namespace) -> int:
         raise Trouble(f"the pattern cannot be read.\n{error}") from None
     except KeyError as error:
         raise Trouble(error.args[0]) from None
+    if args.superseded:
+        old = superseded(materia, matches.pattern, [one.id for one in matches.subjects])
+        answer(args, lambda: asdict(old), lambda: _old(old))
+        return 0
     answer(args, lambda: asdict(matches), lambda: _ranked(matches) if args.by_strength else _text(matches))
     return 0
 
@@ -57,9 +64,26 @@ def _text(matches: Matches) -> str:
         if shown is None or head != shown:
             lines.append(one.category)
         shown = head
-        lines.append(f"  {_line(one)}" + ("  new in this unit" if one.new else ""))
+        lines.append(f"  {_line(one)}{_first_taught(one)}")
     lines.append(_counts(matches))
     return "\n".join(lines) + "\n"
+
+
+def _first_taught(one: Matched) -> str:
+    if not one.when or not one.unit:
+        return ""
+    return "  new in this unit" if one.new else f"  first taught in {one.unit}"
+
+
+def _old(old: Superseded) -> str:
+    lines = []
+    for edition in old.editions:
+        lines.append(f"{edition.title} [{edition.source}], replaced by {edition.replaced_by}")
+        lines.append(f"  {edition.values} values of {edition.subjects} subjects not yet compared with the new one")
+        for one in old.subjects:
+            if one.source == edition.source:
+                lines.append(f"  {one.name_hans} {one.pinyin} [{one.id}]: {one.values} ({', '.join(one.predicates)})")
+    return "\n".join(lines or ["Nothing here rests on a replaced edition."]) + "\n"
 
 
 def _ranked(matches: Matches) -> str:

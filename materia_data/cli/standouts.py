@@ -1,7 +1,9 @@
 """What a category shares and how strongly, its groups, who breaks a tendency and why, what only one does, what is
 dangerous: the page to open a lesson with.
 
-Takes a category or group (id or name), or a pattern. Exit 0 whatever the answer, 2 if neither can be read.
+Takes a category or group (id or name), or a pattern. Of a method of preparation (wine-frying, 酒炙, method:wine-frying)
+it tells what changes between a medicinal and its forms so prepared.
+Exit 0 whatever the answer, 2 if it can be read as none of these.
 """
 
 import argparse
@@ -11,24 +13,29 @@ from materia_data.cli.answer import answer, data_options, open_data
 from materia_data.cli.trouble import Trouble
 from materia_data.facts.pattern import PatternError
 from materia_data.suggest import did_you_mean
+from materia_data.teach.processing import Processing, method_meant, processing
 from materia_data.teach.standouts import Shared, StandOuts, standouts
 from materia_data.teach.words import listed
 
 
 def register(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("asked", metavar="CATEGORY or PATTERN", help="a category, a group inside one, or a pattern")
+    parser.add_argument("asked", metavar="CATEGORY or PATTERN", help="a category, a group, a method, or a pattern")
     data_options(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     materia = open_data(args, kept=True)
+    if method := method_meant(materia, args.asked):
+        prepared = processing(materia, method)
+        answer(args, lambda: asdict(prepared), lambda: _changes(prepared))
+        return 0
     try:
         found = standouts(materia, args.asked)
     except PatternError as error:
         tables = materia.package.tables
-        names = [*tables["categories"].columns["id"], *tables["groups"].columns["id"]]
+        names = [id for name in ("categories", "groups", "methods") for id in tables[name].columns["id"]]
         tip = did_you_mean(args.asked, names)
-        raise Trouble(f"this is no category, and no pattern. {tip}\n{error}") from None
+        raise Trouble(f"this is no category, group or method, and no pattern. {tip}\n{error}") from None
     answer(args, lambda: asdict(found), lambda: _text(found))
     return 0
 
@@ -60,6 +67,24 @@ def _text(found: StandOuts) -> str:
     if alone:
         lines += ["", "What only one does, as far as is stated"]
         lines += [f"  {one.name_hans} {one.pinyin}: {'; '.join(one.alone)}" for one in alone]
+    return "\n".join(lines) + "\n"
+
+
+def _changes(found: Processing) -> str:
+    named = {one.id: f"{one.name_hans} {one.pinyin}" for one in found.forms}
+    lines = [f"{found.title}  [{found.method}]", f"{len(found.forms)} forms so prepared"]
+    lines += ["", "What changes between the medicinal and the form"] if found.changed else []
+    for one in found.changed:
+        label = one.how if one.label == one.predicate else f"{one.label}: {one.how}"
+        span = f"95 % interval {one.low:.0%} to {one.high:.0%}"
+        rest = f"{one.rest_holds} of {one.rest_of} forms prepared otherwise"
+        lines.append(f"  {label}: {one.holds} of {one.of} ({span}; {rest})")
+        lines.append(f"    {listed(named[id] for id in one.forms)}")
+    lines += ["", "Form by form"]
+    for form in found.forms:
+        lines.append(f"  {named[form.id]} [{form.id}], of {form.herb}: {form.changes or form.reason}")
+    if found.unchanged:
+        lines += ["", f"No change is stated in facts, only in words: {listed(named[id] for id in found.unchanged)}"]
     return "\n".join(lines) + "\n"
 
 

@@ -8,16 +8,16 @@ from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
 from materia_data.facts.pattern import Atom, Qualifier
 from materia_data.materia import Materia
-from materia_data.teach.words import row_of, say
+from materia_data.teach.words import row_of, say, subject_name
 
 MOST = 6
 _BOUND = 6
 Asked = tuple[Atom, tuple[str, ...]]
 _TAUGHT = (
-    "toxicity", "status", "caution", "opposes", "handling", "nature", "action", "flavor", "channel", "trait",
-    "direction", "part", "method", "kind", "category", "subgroup", "indication", "contains",
+    "toxicity", "caution", "opposes", "contains", "handling", "nature", "action", "flavor", "channel", "trait",
+    "direction", "part", "method", "kind", "category", "subgroup", "indication", "status",
 )  # fmt: skip
-_SAFETY = ("toxicity", "caution", "opposes", "status")
+_SAFETY = ("toxicity", "caution", "opposes")
 _BY_QUALIFIER = {"action": ("site", "cause"), "caution": ("topic", "target"), "handling": ()}
 
 
@@ -63,6 +63,14 @@ class Recorded:
 
 
 @dataclass(frozen=True, slots=True)
+class Only:
+    """What one formula has and none of the others: names of medicinals, a form counting as its herb."""
+
+    id: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Name:
     id: str
     name_hans: str
@@ -72,11 +80,13 @@ class Name:
 
 @dataclass(frozen=True, slots=True)
 class Contrast:
-    """shared: facts all state; apart: the fewest facts that tell each from the others; whole: whether they do for every
-    pair; alike: the pairs that the data cannot tell apart; recorded: contrasts and mix-ups on record."""
+    """shared: facts all state; only: of formulas, the items that one alone has; apart: the fewest facts that tell each
+    from the others; whole: whether they do for every pair; alike: the pairs that the data cannot tell apart; recorded:
+    contrasts and mix-ups on record."""
 
     subjects: tuple[Name, ...]
     shared: tuple[str, ...]
+    only: tuple[Only, ...]
     apart: tuple[Telling, ...]
     whole: bool
     alike: tuple[tuple[str, str], ...]
@@ -100,6 +110,7 @@ def contrast(materia: Materia, subjects: Sequence[str]) -> Contrast:
     return Contrast(
         tuple(_name(facts, subject) for subject in wanted),
         tuple(dict.fromkeys(_said(facts, atom) for atom, _ in _narrowest(shared, facts))),
+        tuple(_only(facts, wanted)),
         tuple(_telling(facts, atom, sides, wanted) for atom, sides in chosen),
         not alike,
         tuple((wanted[a], wanted[b]) for a, b in alike),
@@ -267,6 +278,17 @@ def _said(facts: Facts, atom: Atom) -> str:
         return say(facts, atom.predicate, atom.values[0], asked)
     stricter = "" if atom.low in ("contraindicated", "very-toxic") else ", or stricter"
     return say(facts, atom.predicate, atom.low, asked) + stricter
+
+
+def _only(facts: Facts, subjects: Sequence[str]) -> Iterable[Only]:
+    herbs = {
+        subject: dict.fromkeys(facts.herb_of(f.value) for f in facts.of(subject, "contains") if f.value in facts.number)
+        for subject in subjects
+    }
+    for subject, mine in herbs.items():
+        alone = [herb for herb in mine if not any(herb in held for other, held in herbs.items() if other != subject)]
+        if alone and facts.kind(subject) == "formulas":
+            yield Only(subject, tuple(subject_name(facts, herb) for herb in alone))
 
 
 def _name(facts: Facts, subject: str) -> Name:

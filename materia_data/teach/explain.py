@@ -13,7 +13,7 @@ from materia_data.facts.facts import Facts
 from materia_data.facts.match import supporting_kinds
 from materia_data.facts.pattern import Atom
 from materia_data.materia import Materia
-from materia_data.teach.words import say
+from materia_data.teach.words import cell_row, say
 
 PROPERTIES = ("nature", "flavor", "channel")
 INSTRUCTIONS = ("caution", "handling")
@@ -212,8 +212,7 @@ def _instructions(
             if not fact.stated or (own_only and fact.inherited_from):
                 continue
             asked = dict(fact.qualifiers)
-            table = facts.package.tables[fact.table]
-            row = table.row(table.lines.index(fact.line))
+            row = cell_row(facts, fact)
             why = _in_order(reasons.get(_key(fact), ()))
             found.append(
                 Instruction(

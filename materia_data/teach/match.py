@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from materia_data.facts.facts import Facts
 from materia_data.facts.match import match as truth_of
 from materia_data.facts.pattern import parse
 from materia_data.materia import Materia
@@ -43,7 +44,8 @@ class Matches:
 
 
 def match(materia: Materia, pattern: str, *, through: str = "", course: str = "") -> Matches:
-    """Match a pattern, in the order of a course (the first by id if none is named).
+    """Match a pattern, in the order of a course; if none is named category by category, each in the order of the first
+    course by id.
 
     through: a unit of it, to tell what was taught by its end from what comes later. Where the pattern asks for one
     action, the strength stated of it goes along. Raises PatternError, which points at the character; KeyError for a
@@ -52,8 +54,10 @@ def match(materia: Materia, pattern: str, *, through: str = "", course: str = ""
     facts = materia.facts
     parsed = parse(pattern, facts)
     truth = truth_of(parsed, facts)
+    asked_course = course
     course, order = _order(materia, through, course)
     places = _places(materia, order)
+    shelves = _shelves(materia)
     last = order.get(through, _NEVER)
     asked = [atom.values[0] for atom in parsed.atoms() if atom.predicate == "action" and atom.values]
     action = asked[0] if len(asked) == 1 else ""
@@ -61,13 +65,14 @@ def match(materia: Materia, pattern: str, *, through: str = "", course: str = ""
     for number in truth.true:
         subject = facts.subjects[number]
         place = places.get(subject) or places.get(facts.herb_of(subject), (_NEVER, 0, ""))
-        found.append((place, subject))
+        shelf = shelves.get(_category(facts, subject), (_NEVER, 0))
+        found.append((*((place, shelf) if through or asked_course else (shelf, place)), place, subject))
     found.sort()
     return Matches(
         str(parsed),
         through,
-        course if course and (through or course) else "",
-        tuple(_matched(materia, subject, place, through, last, action) for place, subject in found),
+        course if through or asked_course else "",
+        tuple(_matched(materia, subject, place, through, last, action) for _, _, place, subject in found),
         len(truth.false),
         len(facts.subjects) - len(truth.true) - len(truth.false),
     )
@@ -102,15 +107,26 @@ def _places(materia: Materia, order: dict[str, int]) -> dict[str, tuple[int, int
     return places
 
 
+def _shelves(materia: Materia) -> dict[str, tuple[int, int]]:
+    """Where each category stands: those of medicinals before those of formulas."""
+    table = materia.package.tables["categories"]
+    rows = (table.row(number) for number in range(len(table)))
+    return {row["id"]: (int(row["scheme"] == "formulas"), _whole(row["position"])) for row in rows}
+
+
+def _category(facts: Facts, subject: str) -> str:
+    own = row_of(facts, facts.kind(subject), subject).get("category", "")
+    return own or row_of(facts, "herbs", facts.herb_of(subject)).get("category", "")
+
+
 def _matched(
     materia: Materia, subject: str, place: tuple[int, int, str], through: str, last: int, action: str
 ) -> Matched:
     facts = materia.facts
     row = row_of(facts, facts.kind(subject), subject)
-    category = row.get("category") or row_of(facts, "herbs", facts.herb_of(subject)).get("category", "")
     when = "" if not through else "not-taught" if not place[2] else "so-far" if place[0] <= last else "later"
     return Matched(
-        subject, row["name_hans"], row["pinyin"], row["name_en"], category, place[2], when,
+        subject, row["name_hans"], row["pinyin"], row["name_en"], _category(facts, subject), place[2], when,
         bool(through) and place[2] == through, _strength(materia, subject, action),
     )  # fmt: skip
 

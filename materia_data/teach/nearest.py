@@ -122,10 +122,12 @@ def _near(
         tuple(say(facts, *mark) for mark in both if mark[0] not in ("category", "subgroup", "indication"))[:6],
         tuple(_lacking(facts, own, other)),
         _warning(facts, subject, instead),
-        (f"lawful substitute, {lawful[subject]}" if lawful[subject] else "lawful substitute")
-        if subject in lawful
-        else "",
+        _as_substitute(lawful[subject]) if subject in lawful else "",
     )
+
+
+def _as_substitute(ratio: str) -> str:
+    return "lawful substitute" + (f", {ratio} g for one gram" if ratio else "")
 
 
 def _lacking(facts: Facts, own: int, other: int) -> list[str]:

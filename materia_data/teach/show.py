@@ -7,9 +7,9 @@ from functools import partial
 from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
-from materia_data.teach.formula.dangers import antagonisms, cautions
+from materia_data.teach.formula.dangers import ITSELF, antagonisms, cautions
 from materia_data.teach.formula.recipe import recipe_of
-from materia_data.teach.words import listed, row_of, say, subject_name
+from materia_data.teach.words import actions_of, cell_row, listed, row_of, say, subject_name
 
 _SAFETY = ("status", "toxicity", "caution", "opposes", "dose-max", "max-days", "minutes-min", "control", "default-form")
 _CHECKED = ("pregnancy", "lactation", "children", "drug")
@@ -106,12 +106,12 @@ def _from_items(facts: Facts, formula: str) -> Iterable[Line]:
         yield Line(f"opposed: {one.names}, {one.state}. {one.excepted}".strip(), "", "")
     for caution in cautions(facts, recipe):
         if caution.state in ("avoid", "contraindicated") or caution.topic == "pregnancy":
-            yield Line(f"{caution.label}: {listed(caution.brought_by)}", "", "")
+            items = [name for name in caution.brought_by if name != ITSELF]
+            yield from [Line(f"{caution.label}: {listed(items)}", "", "")] if items else []
 
 
 def _why(facts: Facts, fact: Fact) -> str:
-    table = facts.package.tables[fact.table]
-    row = table.row(table.lines.index(fact.line))
+    row = cell_row(facts, fact)
     told = [row.get("detail", ""), row.get("reason", "")] if fact.table in ("cautions", "handling", "controls") else []
     return "".join(f". {text.rstrip('.')}" for text in told if text)
 
@@ -188,7 +188,7 @@ def _stated(facts: Facts, subject: str, predicates: Sequence[str]) -> Iterable[L
 
 
 def _actions(facts: Facts, subject: str) -> Iterable[Line]:
-    for fact in facts.of(subject, "action"):
+    for fact in actions_of(facts, subject):
         asked = dict(fact.qualifiers)
         weight = ", ".join(filter(None, (asked.get("weight"), asked.get("strength"))))
         said = say(facts, "action", fact.value, fact.qualifiers)
@@ -265,7 +265,7 @@ def _disputes(facts: Facts, kind: str, subject: str) -> Iterable[Line]:
     for row in _all(facts, "citations"):
         if row["about_table"] == kind and row["record"] == subject and row["stated"]:
             own = row_of(facts, kind, subject).get(row["column"], "")
-            if row["stated"] != own and not row["value"]:
+            if sorted(row["stated"].split(";")) != sorted(own.split(";")) and not row["value"]:
                 yield Line(
                     f"{row['column']}: {row['stated']} (here: {own or 'not stated'})"
                     + (f". {row['reason']}" if row["reason"] else ""),

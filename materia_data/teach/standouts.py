@@ -12,12 +12,13 @@ from materia_data.facts.pattern import Atom, Pattern, parse
 from materia_data.materia import Materia
 from materia_data.teach.explain import explain
 from materia_data.teach.holders import holders
-from materia_data.teach.words import row_of, say
+from materia_data.teach.words import actions_of, row_of, say
 
 _SHARED = ("nature", "flavor", "channel", "direction", "part", "trait", "action", "handling", "contains")
 _ALONE = ("nature", "flavor", "channel", "direction", "part", "trait", "action", "handling", "toxicity")
 _COLD, _WARM = "nature:..cool", "nature:slightly-warm.."
 _FEWEST = 3
+_KINDS = ("herbs", "forms", "formulas")
 Reasons = Callable[[str], dict[tuple[str, str], str]]
 
 
@@ -111,16 +112,14 @@ class StandOuts:
 def standouts(materia: Materia, asked: str) -> StandOuts:
     """The lesson of a category, a group, or of all that match a pattern.
 
-    Of a category and a pattern the members are medicinals; formulas where it holds only those. Raises PatternError for
-    what is neither an id nor a pattern.
+    Of a category and a pattern the members are medicinals; forms or formulas where it holds only of those. Raises
+    PatternError for what is neither an id nor a pattern.
     """
     facts = materia.facts
     row, pattern = _asked(asked, facts)
     inside = match(pattern, facts).true
-    of_kind = {
-        kind: frozenset(n for n in inside if facts.kind(facts.subjects[n]) == kind) for kind in ("herbs", "formulas")
-    }
-    kind = "herbs" if of_kind["herbs"] or not of_kind["formulas"] else "formulas"
+    of_kind = {kind: frozenset(n for n in inside if facts.kind(facts.subjects[n]) == kind) for kind in _KINDS}
+    kind = next((kind for kind in _KINDS if of_kind[kind]), "herbs")
     members = sorted(of_kind[kind])
     rest = frozenset(n for n, one in enumerate(facts.subjects) if facts.kind(one) == kind) - of_kind[kind]
     shared = tuple(_shared(materia, members, rest, row.get("defining_action", "")))
@@ -133,7 +132,7 @@ def standouts(materia: Materia, asked: str) -> StandOuts:
         caution=row.get("caution", ""),
         members=people,
         shared=shared,
-        groups=tuple(_groups(facts, people)),
+        groups=tuple(_groups(facts, people, row.get("id", ""))),
         standouts=tuple(_standing_out(facts, members, shared)),
         dangers=tuple(_dangers(facts, members)),
     )
@@ -272,15 +271,15 @@ def _reasons(materia: Materia, subject: str) -> dict[tuple[str, str], str]:
     }
 
 
-def _groups(facts: Facts, members: Sequence[Member]) -> Iterable[Group]:
-    """By subgroup in their order; of a category without subgroups, by what each does first."""
+def _groups(facts: Facts, members: Sequence[Member], category: str) -> Iterable[Group]:
+    """By subgroup in their order, of a category only its own; without subgroups, by what each does first."""
     if any(member.group for member in members):
-        ids = sorted({member.group for member in members}, key=lambda id: (_position(facts, id), id))
-        for id in ids:
+        group = {member.id: _own_group(facts, member.group, category) for member in members}
+        for id in sorted(set(group.values()), key=lambda id: (_position(facts, id), id)):
             row = row_of(facts, "groups", id)
             yield Group(
                 id, row.get("name_en", "") or "the others", row.get("strategy", ""),
-                tuple(member.id for member in members if member.group == id),
+                tuple(member.id for member in members if group[member.id] == id),
             )  # fmt: skip
         return
     by_action: dict[str, list[str]] = {}
@@ -290,15 +289,19 @@ def _groups(facts: Facts, members: Sequence[Member]) -> Iterable[Group]:
         yield Group(action, say(facts, "action", action) if action else "the others", "", tuple(ids))
 
 
+def _own_group(facts: Facts, group: str, category: str) -> str:
+    """The group; none for a member that is at home in another category and belongs to this one as well."""
+    in_category = row_of(facts, "groups", group).get("category", "")
+    return group if not row_of(facts, "categories", category) or in_category == category else ""
+
+
 def _position(facts: Facts, group: str) -> int:
     text = row_of(facts, "groups", group).get("position", "")
     return int(text) if text.isdigit() else 1 << 30
 
 
 def _chief(facts: Facts, subject: str) -> str:
-    actions = [fact for fact in facts.of(subject, "action") if fact.stated]
-    chief = [fact for fact in actions if ("weight", "chief") in fact.qualifiers]
-    return (chief or actions)[0].value if actions else ""
+    return next((fact.value for fact in actions_of(facts, subject) if fact.stated), "")
 
 
 def _standing_out(facts: Facts, members: Sequence[int], shared: Sequence[Shared]) -> Iterable[StandOut]:

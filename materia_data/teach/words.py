@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
+from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 
 _FRAMES = {
@@ -31,10 +32,12 @@ _JOINTS = {
     "pregnancy": "in",
     "lactation": "in",
     "drug": "with",
+    "food": "with",
     "alcohol": "with",
     "children": "in",
     "surgery": "around",
 }
+_WEIGHTS = ("chief", "secondary", "minor")
 _STATES = {"caution": "caution", "avoid": "avoid", "contraindicated": "contraindicated", "none-stated": "none stated"}
 
 
@@ -62,7 +65,8 @@ def say(facts: Facts, predicate: str, value: str, qualifiers: Sequence[tuple[str
     if predicate == "disputed":
         return f"sources disagree on {value}"
     words = facts.predicates[predicate].values
-    label = subject_name(facts, value) if words.name.startswith("herbs") else _label(facts, words.name, value)
+    subject = words.kind == "ids" and value in facts.number
+    label = subject_name(facts, value) if subject else _label(facts, words.name, value)
     said = _FRAMES.get(predicate, predicate + ": {}").format(label)
     extra = [f"{key}: {', '.join(given)}" for key, given in asked.items() if key in ("site", "cause", "purpose")]
     return said + (f" ({'; '.join(extra)})" if extra else "")
@@ -76,6 +80,23 @@ def subject_name(facts: Facts, subject: str) -> str:
     table = facts.package.tables[kind]
     row = table.rows_of("id")[subject][0]
     return f"{table.columns['name_hans'][row]} {table.columns['pinyin'][row]}".strip()
+
+
+def actions_of(facts: Facts, subject: str) -> list[Fact]:
+    """The subject's actions, negatives too, as they are taught: the chief first, then by position."""
+
+    def place(fact: Fact) -> tuple[int, int]:
+        weight = dict(fact.qualifiers).get("weight", "secondary")
+        position = cell_row(facts, fact).get("position", "")
+        return _WEIGHTS.index(weight) if weight in _WEIGHTS else 1, int(position) if position.isdigit() else 99
+
+    return sorted(facts.of(subject, "action"), key=place)
+
+
+def cell_row(facts: Facts, fact: Fact) -> dict[str, str]:
+    """The row that a fact was read from."""
+    table = facts.package.tables[fact.table]
+    return table.row(table.lines.index(fact.line))
 
 
 def row_of(facts: Facts, table: str, id: str) -> dict[str, str]:

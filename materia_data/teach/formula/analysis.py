@@ -21,9 +21,9 @@ from materia_data.teach.formula.dangers import (
     raws,
 )
 from materia_data.teach.formula.kin import Kin, kin
-from materia_data.teach.formula.recipe import Item, Recipe, Unknown, stated
+from materia_data.teach.formula.recipe import Item, Recipe, Unknown
 from materia_data.teach.formula.whole import Whole, whole
-from materia_data.teach.words import listed, say, subject_name
+from materia_data.teach.words import actions_of, listed, say, subject_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +75,8 @@ def analyse(materia: Materia, recipe: Recipe, asks: Sequence[str] = ()) -> Formu
     return Formula(
         recipe.id, recipe.title, recipe.dosage_form, recipe.amounts_are,
         tuple(_item(facts, item, recipe) for item in recipe.items),
-        recipe.unknown, whole(facts, recipe), opposed, cautions(facts, recipe), dosed, raw, controlled,
-        cooking(facts, recipe), people, kin(facts, recipe),
+        recipe.unknown, whole(facts, recipe), opposed, cautions(facts, recipe), dosed, raw, controlled, steps, people,
+        kin(facts, recipe),
         tuple(_grave(recipe, opposed, dosed, raw, controlled, steps, people)),
     )  # fmt: skip
 
@@ -92,7 +92,7 @@ def _item(facts: Facts, item: Item, recipe: Recipe) -> Analysed:
 def _from_facts(facts: Facts, item: Item, recipe: Recipe) -> str:
     """What it does that the formula is for, else what it does first."""
     terms = facts.vocabularies["actions"]
-    does = stated(facts, item.means, "action")
+    does = list(dict.fromkeys(fact.value for fact in actions_of(facts, item.means) if fact.stated))
     wanted = {broader for action in recipe.actions for broader in terms.up(action)}
     shared = [action for action in does if action in wanted]
     chosen = (shared or does)[:3]
@@ -114,7 +114,7 @@ def _grave(
         for one in opposed
     ]
     found += [
-        f"above its ceiling: {one.name}, {one.amount:g} g where {one.high} g is the most"
+        f"above its ceiling: {one.name}, {one.amount:g} g where {one.high or one.elsewhere} g is the most"
         for one in dosed
         if one.verdict == "above"
     ]

@@ -10,9 +10,11 @@ from materia_data.facts.match import supports
 from materia_data.facts.pattern import Atom, Qualifier
 from materia_data.suggest import did_you_mean
 from materia_data.teach.formula.recipe import Item, Recipe
-from materia_data.teach.words import say, subject_name
+from materia_data.teach.words import cell_row, say, subject_name
 
 _STATES = ("none-stated", "caution", "avoid", "contraindicated")
+_NOT_SWALLOWED = ("external", "enema", "inhaled")
+ITSELF = "the formula as a whole"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +44,15 @@ class Caution:
 @dataclass(frozen=True, slots=True)
 class Dose:
     """An item's amount a day against the range on record. verdict: within, above, below, no-amount, no-range,
-    not-comparable (a ratio or a batch)."""
+    not-comparable (a ratio or a batch). elsewhere: where nothing is on record for this way of taking it, the largest
+    amount a day taken by mouth in any other; more than that is above."""
 
     subject: str
     name: str
     amount: float | None
     low: str
     high: str
+    elsewhere: str
     verdict: str
 
 
@@ -107,15 +111,13 @@ def antagonisms(facts: Facts, recipe: Recipe) -> tuple[Antagonism, ...]:
 
 
 def cautions(facts: Facts, recipe: Recipe) -> tuple[Caution, ...]:
-    """Each topic and target once, at the strictest, the gravest first."""
-    found: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
-    for item in recipe.items:
-        for fact in facts.of(item.means, "caution"):
+    """Each topic and target once, at the strictest, the gravest first; a formula's own cautions too."""
+    found: Brought = {}
+    for subject, name in _carriers(facts, recipe):
+        for fact in facts.of(subject, "caution"):
             asked = dict(fact.qualifiers)
             key = (asked.get("topic", ""), asked.get("target", ""))
-            found.setdefault(key, []).append(
-                (fact.value, subject_name(facts, item.subject), _reason(facts, fact.table, fact.line))
-            )
+            found.setdefault(key, []).append((fact.value, name, cell_row(facts, fact).get("reason", "")))
     return _gathered(facts, found)
 
 
@@ -143,9 +145,8 @@ def controls(facts: Facts, recipe: Recipe) -> tuple[Control, ...]:
     found = []
     for item in recipe.items:
         name = subject_name(facts, item.subject)
-        table = facts.package.tables["controls"]
         for fact in facts.of(item.means, "control"):
-            row = table.row(table.lines.index(fact.line))
+            row = cell_row(facts, fact)
             label = say(facts, "control", fact.value, fact.qualifiers)
             found.append(
                 Control(item.subject, name, label, row["instrument"], row["substitute"], row["substitute_ratio"])
@@ -157,28 +158,41 @@ def controls(facts: Facts, recipe: Recipe) -> tuple[Control, ...]:
 
 
 def person(facts: Facts, recipe: Recipe, asked: str) -> Person:
-    """What covers a topic (pregnancy) or a target (warfarin) in this recipe. KeyError names the nearest."""
+    """What covers a topic (pregnancy) or a target (warfarin) in this recipe, the milder cautions too.
+
+    KeyError names the nearest reasons for care.
+    """
     wanted = asked.strip().casefold().replace(" ", "-")
     topics, targets = facts.vocabularies["topics"], facts.vocabularies["targets"]
     key = "topic" if wanted in set(topics) else "target" if wanted in set(targets) else ""
     if not key:
         raise KeyError(f"There is no reason for care {asked}. {did_you_mean(wanted, [*topics, *targets])}".strip())
     atom = Atom("caution", "any", qualifiers=(Qualifier(key, ":", wanted),))
-    said: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
+    by_state: dict[str, Brought] = {}
     silent = []
-    for item in recipe.items:
-        met = supports(atom, item.means, facts)
-        if not met:
-            silent.append(subject_name(facts, item.subject))
+    for subject, name in _carriers(facts, recipe):
+        met = supports(atom, subject, facts)
+        if not met and name != ITSELF:
+            silent.append(name)
         for fact in met:
             given = dict(fact.qualifiers)
-            said.setdefault((given.get("topic", ""), given.get("target", "")), []).append(
-                (fact.value, subject_name(facts, item.subject), _reason(facts, fact.table, fact.line))
-            )
-    return Person(asked.strip(), _gathered(facts, said), tuple(dict.fromkeys(silent)))
+            about = (given.get("topic", ""), given.get("target", ""))
+            brought = (fact.value, name, cell_row(facts, fact).get("reason", ""))
+            by_state.setdefault(fact.value, {}).setdefault(about, []).append(brought)
+    said = [one for state in reversed(_STATES) for one in _gathered(facts, by_state.get(state, {}))]
+    return Person(asked.strip(), tuple(said), tuple(dict.fromkeys(silent)))
 
 
-def _gathered(facts: Facts, found: dict[tuple[str, str], list[tuple[str, str, str]]]) -> tuple[Caution, ...]:
+Brought = dict[tuple[str, str], list[tuple[str, str, str]]]
+
+
+def _carriers(facts: Facts, recipe: Recipe) -> list[tuple[str, str]]:
+    """Whatever may bring a caution, with the name it is called by: the items, and the formula if it is on record."""
+    whole = [(recipe.id, ITSELF)] if recipe.id in facts.number else []
+    return whole + [(item.means, subject_name(facts, item.subject)) for item in recipe.items]
+
+
+def _gathered(facts: Facts, found: Brought) -> tuple[Caution, ...]:
     gathered = []
     for (topic, target), brought in found.items():
         state = max((one[0] for one in brought), key=_STATES.index)
@@ -194,11 +208,6 @@ def _gathered(facts: Facts, found: dict[tuple[str, str], list[tuple[str, str, st
     return tuple(
         sorted(gathered, key=lambda one: (-_STATES.index(one.state), one.topic != "pregnancy", one.topic, one.target))
     )
-
-
-def _reason(facts: Facts, table: str, line: int) -> str:
-    rows = facts.package.tables[table]
-    return rows.row(rows.lines.index(line)).get("reason", "")
 
 
 def _called(facts: Facts, item: Item) -> set[str]:
@@ -237,27 +246,31 @@ def _route(facts: Facts, dosage_form: str) -> str:
 def _dose(facts: Facts, item: Item, route: str, recipe: Recipe) -> Dose:
     name = subject_name(facts, item.subject)
     low, high = (_range(facts, item.means, predicate, route) for predicate in ("dose-min", "dose-max"))
+    other = None if high is not None else _range(facts, item.means, "dose-max", "")
     if recipe.amounts_are != "daily":
         verdict = "not-comparable"
     elif item.amount is None:
         verdict = "no-amount"
+    elif item.amount > min((most for most in (high, other) if most is not None), default=item.amount):
+        verdict = "above"
     elif high is None and low is None:
         verdict = "no-range"
-    elif high is not None and item.amount > high:
-        verdict = "above"
     elif low is not None and item.amount < low:
         verdict = "below"
     else:
         verdict = "within"
-    return Dose(item.subject, name, item.amount, _text(low), _text(high), verdict)
+    return Dose(item.subject, name, item.amount, _text(low), _text(high), _text(other), verdict)
 
 
 def _range(facts: Facts, subject: str, predicate: str, route: str) -> float | None:
-    """The smallest or the largest daily amount of grown persons over all purposes [g]."""
-    asked = {"route": route, "per": "day", "population": "adult"}
+    """The smallest or the largest daily amount of grown persons over all purposes [g]; without a route by any way of
+    swallowing it."""
     found = []
     for fact in facts.of(subject, predicate):
-        if asked.items() <= dict(fact.qualifiers).items() and fact.value.replace(".", "", 1).isdigit():
+        asked = dict(fact.qualifiers)
+        wanted = (asked.get("per"), asked.get("population")) == ("day", "adult")
+        by = asked.get("route") == route if route else asked.get("route") not in _NOT_SWALLOWED
+        if wanted and by and fact.value.replace(".", "", 1).isdigit():
             found.append(float(fact.value))
     return (min(found) if predicate == "dose-min" else max(found)) if found else None
 
@@ -269,9 +282,6 @@ def _text(amount: float | None) -> str:
 def _inner(facts: Facts, subject: str) -> str:
     for fact in facts.of(subject, "caution"):
         if ("topic", "internal-use") in fact.qualifiers and fact.value in ("avoid", "contraindicated"):
-            return (
-                f"{say(facts, 'caution', fact.value, fact.qualifiers)}; {_reason(facts, fact.table, fact.line)}".rstrip(
-                    "; "
-                )
-            )
+            reason = cell_row(facts, fact).get("reason", "")
+            return f"{say(facts, 'caution', fact.value, fact.qualifiers)}; {reason}".rstrip("; ")
     return ""

@@ -1,6 +1,7 @@
 """Which formulas on record a recipe contains, which contain it, which are nearest."""
 
 from dataclasses import dataclass
+from math import log
 
 from materia_data.facts.facts import Facts
 from materia_data.teach.formula.recipe import Recipe
@@ -13,8 +14,7 @@ _MOST = 5
 @dataclass(frozen=True, slots=True)
 class Kin:
     """One related formula. how: contains (it holds this recipe), contained (this recipe holds it), made-from,
-    made-into,
-    near; likeness of composition, 0 to 1; more, less: what it has besides, and what it lacks."""
+    made-into, near; likeness of composition, 0 to 1; more, less: what it has besides, and what it lacks."""
 
     id: str
     name_hans: str
@@ -27,15 +27,15 @@ class Kin:
 
 def kin(facts: Facts, recipe: Recipe) -> tuple[Kin, ...]:
     """Related formulas: what is on record as made from or into, containment by medicinal (a form counts as its herb),
-    then up to five of the nearest composition, at least a quarter alike."""
+    then up to five of the nearest composition, at least a quarter alike, rare medicinals counting for more."""
     whole = _compositions(facts)
     mine = {facts.herb_of(item.subject) for item in recipe.items if item.alternative_to is None}
     count: dict[str, int] = {}
     for herbs in whole.values():
         for herb in herbs:
             count[herb] = count.get(herb, 0) + 1
-    rarity = {herb: 1.0 / k for herb, k in count.items()}
-    mine_marks = {("contains", herb): rarity.get(herb, 1.0) for herb in mine}
+    rarity = {herb: log(1 + len(whole) / count.get(herb, 1)) for herb in {*count, *mine}}
+    mine_marks = {("contains", herb): rarity[herb] for herb in mine}
     found: list[Kin] = []
     for other, herbs in whole.items():
         if other == recipe.id or not herbs:

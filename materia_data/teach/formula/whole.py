@@ -1,6 +1,5 @@
 """What a whole recipe does: actions by who carries them, the balance of natures and directions, channels, and what
-pulls
-the other way."""
+pulls the other way."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from materia_data.teach.words import say, subject_name
 
 _ROLES = {"chief": 4.0, "deputy": 3.0, "assistant": 2.0, "envoy": 1.0}
 _NEUTRAL = 4.0
+_MOST = 12
 _OPPOSED = (
     ("astringe", "release-exterior"),
     ("astringe", "purge"),
@@ -34,7 +34,8 @@ class Carried:
 
 @dataclass(frozen=True, slots=True)
 class Pull:
-    """An item that pulls against the rest. balances: the items held in check by it, balanced_by: those that hold it."""
+    """An item that pulls against the rest. against: what it pulls against; meant: whether the record says that it is to
+    restrain or oppose; why: the reason on record."""
 
     subject: str
     name: str
@@ -46,7 +47,8 @@ class Pull:
 @dataclass(frozen=True, slots=True)
 class Whole:
     """What the whole does. nature: the weighted mean of the ranks, in words; cold, neutral, warm: shares of the weight;
-    by_amount: whether the weights are amounts, or each item alike; rising, sinking: shares with a stated direction."""
+    by_amount: whether the weights are amounts, or each item alike; uncounted: items without a nature on record, which
+    weigh nothing; rising, sinking: shares with a stated direction."""
 
     actions: tuple[Carried, ...]
     nature: str
@@ -55,6 +57,7 @@ class Whole:
     neutral: float
     warm: float
     by_amount: bool
+    uncounted: tuple[str, ...]
     rising: float
     sinking: float
     channels: tuple[tuple[str, int], ...]
@@ -87,13 +90,14 @@ def whole(facts: Facts, recipe: Recipe) -> Whole:
         )
 
     return Whole(
-        tuple(_actions(facts, counted)),
+        tuple(_actions(facts, counted, recipe.actions)),
         _word(mean),
         round(mean, 2),
         share(-1),
         share(0),
         share(1),
         all(item.amount for item in counted),
+        tuple(subject_name(facts, item.subject) for item in counted if item.position not in ranks),
         directed("ascending", "floating"),
         directed("descending", "sinking"),
         tuple(_channels(facts, counted)),
@@ -109,25 +113,26 @@ def _word(mean: float) -> str:
     return "very cold"
 
 
-def _actions(facts: Facts, items: Sequence[Item]) -> list[Carried]:
+def _actions(facts: Facts, items: Sequence[Item], intended: Sequence[str]) -> list[Carried]:
+    """What the formula is on record for, what a chief does, and what several items do, the weightiest first."""
     carried: dict[str, list[Item]] = {}
     for item in items:
         if item.function in ("restrain", "oppose"):
             continue
-        values = {value for action in stated(facts, item.means, "action") for value in (action,)}
-        for value in sorted(values):
+        for value in sorted(set(stated(facts, item.means, "action"))):
             carried.setdefault(value, []).append(item)
     found = [
         Carried(
             action,
             say(facts, "action", action),
-            tuple(subject_name(facts, item.subject) for item in who),
+            tuple(dict.fromkeys(subject_name(facts, item.subject) for item in who)),
             round(sum(max((_ROLES.get(role, 1.0) for role in item.roles), default=1.0) for item in who), 1),
         )
         for action, who in carried.items()
-        if len(who) > 1 or any("chief" in item.roles for item in who)
+        if action in intended or len({item.subject for item in who}) > 1 or any("chief" in item.roles for item in who)
     ]
-    return sorted(found, key=lambda one: (-one.score, -len(one.items), one.action))[:10]
+    found.sort(key=lambda one: (one.action not in intended, -one.score, -len(one.items), one.action))
+    return found[:_MOST]
 
 
 def _channels(facts: Facts, items: Sequence[Item]) -> list[tuple[str, int]]:
