@@ -210,7 +210,7 @@ demo-kelp|demo-root|other|an invented line|stated|avoid
 """,
     "pairs": """
 id|subjects|relation|effect
-demo-pair|demo-leaf;demo-seed|need|Together they clear heat without chilling the centre.
+demo-pair|demo-leaf;demo-seed|need|Together they clear heat without chilling the center.
 """,
     "contrasts": """
 id|shared
@@ -232,7 +232,7 @@ demo-tang|示例汤|示例湯|shì lì tāng|demo decoction|f-clear-heat|clear-h
     "formula_items": """
 formula|position|subject|as_written|roles|function|amount_g|handling|reason
 demo-tang|1|demo-leaf|示例叶|chief||6|add-late|Clears heat from the lung.
-demo-tang|2|demo-seed|示例子|assistant;envoy|harmonize|3||Protects the centre.
+demo-tang|2|demo-seed|示例子|assistant;envoy|harmonize|3||Protects the center.
 """,
     "categories": """
 id|scheme|name_en|name_hans|position|defining_action
@@ -387,7 +387,7 @@ very-toxic|very toxic|有大毒|有大毒|yǒu dà dú|3
     "indications": """
 id|broader|name_en|name_hans|name_hant|pinyin
 cough||cough|咳嗽|咳嗽|ké sòu
-goiter||goitre|瘿瘤|癭瘤|yǐng liú
+goiter||goiter|瘿瘤|癭瘤|yǐng liú
 """,
     "topics": """
 id|name_en|name_hans|name_hant|pinyin
