@@ -1,4 +1,6 @@
-"""Facts, rules and measures of a package, kept on disk between runs so that one question does not rebuild them all."""
+"""Facts, rules, measures and names of a package, kept on disk between runs so that no question rebuilds them all."""
+
+from __future__ import annotations
 
 import gc
 import io
@@ -6,9 +8,12 @@ import os
 import pickle
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from materia_data import __version__
 from materia_data.facts.predicates import Predicate, predicates
@@ -16,11 +21,14 @@ from materia_data.materia import Materia, load
 from materia_data.read.digest import digest
 from materia_data.read.schema import TableSchema, table_schemas
 
+if TYPE_CHECKING:
+    from materia_data.names.index import Index
+
 _MOST = 8
 
 
 def open_kept(root: Path | None = None) -> Materia:
-    """`load(root)` with its facts, rules and measures at hand: read back if these very files were asked before.
+    """`load(root)` with its facts, rules, measures and names at hand: read back if these very files were asked before.
 
     What is kept stands under `$XDG_CACHE_HOME/materia-data` (else `~/.cache/materia-data`), named by a digest of data
     and code, readable by its owner alone; a folder that belongs to somebody else, or a file that does not read back,
@@ -64,26 +72,29 @@ def _schema_files() -> list[Path]:
 
 
 def _read(file: Path, root: Path) -> Materia | None:
-    was = gc.isenabled()
-    gc.disable()
     try:
         if _not_ours(file.parent):
             return None
-        with file.open("rb") as stream:
-            package, facts, measured = _Reader(stream).load()
+        with file.open("rb") as stream, _no_collecting():
+            package, facts, measured, names = _Reader(stream).load()
     except Exception:  # whatever is wrong with what was kept, the files themselves are read instead
         return None
-    finally:
-        if was:
-            gc.enable()
     package.root = root
-    materia = Materia(package)
+    materia = Materia(package, partial(_names, names))
     materia.__dict__["facts"], materia.__dict__["measured"] = facts, measured
     return materia
 
 
+def _names(kept: bytes) -> Index:
+    """Names are wanted by few: they stay as they were written until somebody asks."""
+    with _no_collecting():
+        index: Index = pickle.loads(kept)
+    return index
+
+
 def _write(file: Path, materia: Materia) -> None:
     facts, measured = materia.facts, materia.measured
+    names = pickle.dumps(materia.names, pickle.HIGHEST_PROTOCOL)
     facts.judges.clear()
     facts.truths.clear()
     for table in materia.package.tables.values():
@@ -94,7 +105,7 @@ def _write(file: Path, materia: Materia) -> None:
         if _not_ours(file.parent):
             return
         stream = io.BytesIO()
-        _Writer(stream, pickle.HIGHEST_PROTOCOL).dump((materia.package, facts, measured))
+        _Writer(stream, pickle.HIGHEST_PROTOCOL).dump((materia.package, facts, measured, names))
         handle, name = tempfile.mkstemp(dir=file.parent, suffix=".new")
         with os.fdopen(handle, "wb") as out:
             out.write(stream.getvalue())
@@ -103,6 +114,17 @@ def _write(file: Path, materia: Materia) -> None:
             old.unlink(missing_ok=True)
     except OSError:
         return
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 def _not_ours(folder: Path) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from materia_data.check.rules import Rule
     from materia_data.facts.facts import Facts
     from materia_data.find import Candidate
+    from materia_data.names.index import Index
     from materia_data.record import Record
 
 
@@ -40,8 +41,10 @@ def load(path: str | Path | None = None) -> Materia:
 class Materia:
     """The medicinals, forms and formulas of one package, by id: `m["ban-xia"]`, iteration over ids, `len(m)`."""
 
-    def __init__(self, package: Package) -> None:
+    def __init__(self, package: Package, names: Callable[[], Index] | None = None) -> None:
+        """names: gives the stored names laid out, where that was done before."""
         self.package = package
+        self._names = names
 
     @cached_property
     def facts(self) -> Facts:
@@ -58,6 +61,13 @@ class Materia:
 
         rules, _ = read_rules(self.package, self.facts)
         return list(zip(rules, measure_all(rules, self.facts), strict=True))
+
+    @cached_property
+    def names(self) -> Index:
+        """Every stored name, laid out for looking up."""
+        from materia_data.names.index import build_index
+
+        return self._names() if self._names else build_index(self.package)
 
     @cached_property
     def release_id(self) -> str:
@@ -79,7 +89,7 @@ class Materia:
         why."""
         from materia_data.find import find
 
-        return find(self.package, text)
+        return find(self.package, text, self.names)
 
     def frame(self, table: str) -> pandas.DataFrame:
         """A table as a typed data frame. Raises KeyError naming the nearest tables."""

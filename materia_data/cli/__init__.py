@@ -11,6 +11,7 @@ VERBS = {
     "contrast": "what tells two to six apart; look-alikes; stand-ins",
     "match": "who matches a pattern, across categories",
     "formula": "a formula or a recipe looked at from every side",
+    "name": "which subject a messy name means, and what it must not be taken for",
     "rules": "the rules with their measures and exceptions",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",

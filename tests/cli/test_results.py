@@ -22,6 +22,7 @@ WORDS = {
     "contrast": ["contrast", "--confusable"],
     "show": ["show", "demo-kelp"],
     "formula": ["formula", "demo-tang"],
+    "name": ["name", "demo", "kelp"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
     "export": ["export", "--list"],

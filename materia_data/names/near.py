@@ -1,0 +1,49 @@
+"""Stored names that are spelled nearly like a text."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeVar
+
+from materia_data.names.index import Index
+from materia_data.names.reading import reading
+from materia_data.names.words import words_of
+
+_NEAR = 0.7
+_MOST = 40
+_LONGEST = 80
+Place = TypeVar("Place")
+
+
+def near(index: Index, text: str) -> Iterator[tuple[int, float]]:
+    """Places of the names nearest to the text, with 0.8 times the likeness of the spelling.
+
+    Likeness: four parts optimal string alignment (a letter missing, added, changed, or two exchanged), one part
+    Jaro–Winkler, which weighs the beginning (rapidfuzz). Chinese names of three characters and more are compared as
+    they stand, shorter ones by their readings.
+    """
+    folded = index.script.folded(text)
+    if len(folded) >= 3:
+        yield from _nearest(index.han, folded)
+    if folded and len(folded) <= _LONGEST:
+        asked = [reading(known).base for known in index.script.read(folded, stored=False)]
+    else:
+        asked = [reading(text).base]
+        words = words_of(text)
+        yield from _nearest(index.joined, "".join(words))
+        yield from _nearest(index.sorted, " ".join(sorted(words)))
+        if len(words) == 1:
+            yield from ((place, score - 0.1) for place, score in _nearest(index.word, words[0]))
+    for base in filter(None, asked):
+        yield from _nearest(index.read, base)
+        yield from ((place, score - 0.02) for (place, _), score in _nearest(index.made, base))
+
+
+def _nearest(index: Mapping[str, Sequence[Place]], key: str) -> Iterator[tuple[Place, float]]:
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA, JaroWinkler
+
+    if not 3 <= len(key) <= _LONGEST:
+        return
+    scorer = OSA.normalized_similarity
+    for other, alike, _ in process.extract(key, index.keys(), scorer=scorer, score_cutoff=_NEAR, limit=_MOST):
+        score = 0.8 * (0.8 * alike + 0.2 * JaroWinkler.normalized_similarity(key, other))
+        yield from ((place, round(score, 3)) for place in index[other])
