@@ -34,7 +34,7 @@ class Index:
     they stand; made: the same, of Chinese names read character by character; spelled, printed: Wade–Giles with and
     without its signs; joined, sorted, word: of Latin and English names all letters, the words in order of the
     alphabet, each word; local, foreign: from a reading folded by ear to the readings of `read` and `made`.
-    tones: the marks of each place that has a reading. harm: how grave a subject is, 0 to 4.
+    tones: the marks of each place that is a reading, empty for Wade–Giles. harm: how grave a subject is, 0 to 4.
     """
 
     names: Names
@@ -97,11 +97,14 @@ def _chinese(index: Index, place: int, name: Name) -> None:
         for known in index.script.read(folded, stored=True):
             made = reading(known)
             _put(index.made, made.base, (place, made.marks))
+            if name.kind == "generic":
+                _spell(index, place, wade_giles(known))
 
 
 def _romanised(index: Index, place: int, name: Name) -> None:
     if name.lang == "zh-Latn-wadegile":
         _spell(index, place, written(name.text))
+        index.tones[place] = ""
         return
     known = reading(name.text)
     if known.base:

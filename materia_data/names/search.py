@@ -44,11 +44,12 @@ def _keep(best: dict[str, Hit], hit: Hit) -> None:
 def _level(index: Index, best: dict[str, Hit]) -> None:
     """Give those that are read alike one score where they differ in harm and the text has not said which.
 
-    It has said so with characters, tones, or a name that is no reading; not with a stored spelling without tones.
+    It has said so with characters or a name that is no reading. A reading, with its tones or without, does not tell
+    names apart that sound the same; those whose tones contradict it are no longer among them.
     """
     top = max((hit.score for hit in best.values()), default=0.0)
     first = [hit for hit in best.values() if hit.score == top]
-    told = top >= 0.98 and any(set(index.tones.get(hit.place, "1")) - {"."} for hit in first)
+    told = top >= 0.98 and any(hit.place not in index.tones for hit in first)
     if top < SURE or told:
         return
     subjects = [hit.subject for hit in first]

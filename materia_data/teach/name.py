@@ -48,7 +48,7 @@ def _warnings(materia: Materia, index: Index, text: str, hits: list[Hit]) -> Ite
         yield from _standing(materia, index, hit.subject)
     rows = _mix_ups(materia, index, [hit.subject for hit in first])
     yield from (_said(materia, index, row) for row in rows)
-    if hits[0].score >= SURE:
+    if hits[0].score >= SURE and index.script.folded(text):
         table = materia.package.tables["confusions"].columns
         told = {table[side][row] for row in rows for side in ("a", "b")}
         for hit in first:
