@@ -17,8 +17,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 DATA, ENTRY = ROOT / "datapackage", ROOT / "docs" / "data" / "second-entry"
 HERB_COLUMNS = ("nature", "flavors", "channels", "toxicity", "dose", "pregnancy", "cooking")
-_COOKING = ("decoct-first", "add-late", "wrap", "melt", "separate", "take-powder", "dissolve", "crush", "pills-powder-only",
-            "steep", "not-decocted", "no-fire")  # fmt: skip
+_COOKING = (
+    "decoct-first", "add-late", "wrap", "melt", "separate", "take-powder", "dissolve", "crush", "pills-powder-only",
+    "steep", "not-decocted", "no-fire",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

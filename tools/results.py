@@ -6,15 +6,20 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from materia_data.change.diff import Diff
 from materia_data.teach.confusable import Confusable
 from materia_data.teach.contrast import Contrast
 from materia_data.teach.discover import Found
 from materia_data.teach.explain import Explanation
 from materia_data.teach.formula.analysis import Formula
 from materia_data.teach.match import Matches
+from materia_data.teach.name import Named
 from materia_data.teach.nearest import Nearest
+from materia_data.teach.processing import Processing
 from materia_data.teach.show import Shown
 from materia_data.teach.standouts import StandOuts
+from materia_data.teach.superseded import Superseded
+from materia_data.teach.why_not import WhyNot
 
 
 @dataclass(frozen=True)
@@ -29,19 +34,32 @@ class _Discovered:
 
 
 @dataclass(frozen=True)
+class _WhyNot:
+    why_not: tuple[WhyNot, ...]
+
+
+@dataclass(frozen=True)
 class _Confusable:
     confusable: tuple[Confusable, ...]
 
 
 RESULTS: dict[str, tuple[str, Any]] = {
-    "explain": ("why each value is what it is; the counts add up to properties", Explanation),
+    "explain": (
+        "why each value is what it is; the counts add up to properties; with --why-not another shape",
+        Explanation | _WhyNot,
+    ),
     "show": ("whole records, safety first", _Shown),
-    "standouts": ("what a category shares, who breaks it and why", StandOuts),
+    "standouts": ("what a category shares, who breaks it and why; of a method what it changes", StandOuts | Processing),
     "contrast": (
         "what tells subjects apart; with --nearest, --instead or --confusable another shape",
         Contrast | Nearest | _Confusable,
     ),
-    "match": ("who matches a pattern; with --discover groups instead", Matches | _Discovered),
+    "match": (
+        "who matches a pattern; with --discover or --superseded another shape",
+        Matches | _Discovered | Superseded,
+    ),
+    "name": ("what a name may mean, best first, and what is uncertain in it", Named),
+    "diff": ("what changed between two versions, with its effect on safety", Diff),
     "formula": ("a recipe looked at from every side", Formula),
 }
 

@@ -25,6 +25,7 @@ WORDS = {
     "name": ["name", "demo", "kelp"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
+    "diff": ["diff", "PACKAGE", "PACKAGE"],
     "export": ["export", "--list"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
@@ -39,7 +40,8 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    main([*WORDS[verb], "--data", str(little_package), "--format", "json"])
+    words = [str(little_package) if word == "PACKAGE" else word for word in WORDS[verb]]
+    main([*words, *([] if verb == "diff" else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))
 
 
