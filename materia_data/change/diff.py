@@ -192,7 +192,8 @@ def _brief(table: Table, row: int) -> str:
 def _bump(changes: list[Change], old: Materia, new: Materia) -> tuple[str, str]:
     loosened = [change for change in changes if change.safety in ("weakened", "removed")]
     if loosened:
-        return "major", f"safety is loosened in {len(loosened)} place{'s'[: len(loosened) > 1]}, first: {loosened[0].words}"
+        places = "one place" if len(loosened) == 1 else f"{len(loosened)} places"
+        return "major", f"safety is loosened in {places}, first: {loosened[0].words}"
     gone = [change for change in changes if not change.column and change.before and not change.after]
     lost = next((change for change in gone if change.table in _IDS), None)
     if lost:
