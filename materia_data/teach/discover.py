@@ -29,10 +29,11 @@ class Found:
 
 
 def discover(materia: Materia, most: int = 30) -> tuple[Found, ...]:
-    """One or two facts that 3 to 9 medicinals share, from at least three categories, and that no rule says.
+    """One or two facts, an action among them, that 3 to 9 medicinals share, from at least three categories, and that no
+    rule says.
 
-    Each group stands once, under the fewest facts that mark it out (the generators of closed itemsets: N. Pasquier and
-    others, ICDT 1999, LNCS 1540, 398-416); one fact must be an action. A group is left out if a rule that holds reads
+    Each group stands once, under the fewest such facts that mark it out (the generators of closed itemsets: N. Pasquier
+    and others, ICDT 1999, LNCS 1540, 398-416). A group is left out if a rule that holds reads
     one of its facts and expects the other, or if half of it was shown before. Ordered: one fact before two, then the
     number of categories for each medicinal, then lift.
     """
@@ -78,7 +79,8 @@ Useful = dict[Atom, frozenset[int]]
 
 
 def _closed(useful: Useful, herbs: frozenset[int], facts: Facts) -> Iterable[tuple[tuple[Atom, ...], frozenset[int]]]:
-    """Each set of members once, with the shortest facts that mark it out: what its facts imply is left out."""
+    """Each set of members once, with the fewest facts that mark it out, an action among them: what its facts imply is
+    left out."""
     order = sorted(useful, key=lambda atom: (len(useful[atom]), str(atom)))
     seen: dict[frozenset[int], tuple[Atom, ...]] = {}
 
@@ -88,14 +90,15 @@ def _closed(useful: Useful, herbs: frozenset[int], facts: Facts) -> Iterable[tup
             if len(both) < _FEWEST or both == members:
                 continue
             chosen = (*atoms, order[place])
-            if _FEWEST <= len(both) <= _MOST and (both not in seen or len(seen[both]) > len(chosen)):
+            told = any(atom.predicate == "action" for atom in chosen)
+            if told and len(both) <= _MOST and (both not in seen or len(seen[both]) > len(chosen)):
                 seen[both] = chosen
             if len(chosen) < _LONGEST:
                 grow(place + 1, chosen, both)
 
     grow(0, (), herbs)
     for members, atoms in seen.items():
-        if any(atom.predicate == "action" for atom in atoms) and not _one_says_the_other(atoms, useful):
+        if not _one_says_the_other(atoms, useful):
             yield atoms, members
 
 

@@ -8,9 +8,15 @@ from materia_data.teach.holders import holders
 from materia_data.teach.likeness import Marks, likeness, marks
 from materia_data.teach.words import row_of, say
 
-WANTS = ("banned", "short", "pregnancy", "plant-only")
-_LAWLESS = "control:banned or control:cites-appendix-i or control:withdrawn-standard"
-_ANIMAL = "trait:animal or trait:insect or trait:shell or trait:horn-bone or trait:gelatin or part:whole-animal"
+_LEFT_OUT = {
+    "banned": ("control:banned", "control:cites-appendix-i", "control:withdrawn-standard"),
+    "short": (),
+    "pregnancy": ("caution:caution..[topic:pregnancy]",),
+    "plant-only": (
+        "trait:animal", "trait:insect", "trait:shell", "trait:horn-bone", "trait:gelatin", "part:whole-animal",
+    ),
+}  # fmt: skip
+WANTS = tuple(_LEFT_OUT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,14 +86,9 @@ _NOTE = (
 
 
 def _allowed(facts: Facts, instead: str) -> set[int]:
-    found = set(holders(facts, "status:current").true)
-    if instead == "banned":
-        found -= holders(facts, _LAWLESS).true
-    if instead == "pregnancy":
-        found -= holders(facts, "caution:caution..[topic:pregnancy]").true
-    if instead == "plant-only":
-        found -= holders(facts, _ANIMAL).true
-    return found
+    return set(holders(facts, "status:current").true).difference(
+        *(holders(facts, text).true for text in _LEFT_OUT[instead])
+    )
 
 
 def _lawful(facts: Facts, subject: str) -> dict[str, str]:

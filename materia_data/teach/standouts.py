@@ -219,7 +219,7 @@ def _said_closer(
     for others, other, _ in found:
         if other == pattern or not isinstance(other, Atom) or other.predicate != pattern.predicate or others != true:
             continue
-        if pattern.test == ".." or other.values[0] in _narrower(facts, pattern):
+        if other.test != ".." and (pattern.test == ".." or other.values[0] in _narrower(facts, pattern)):
             return True
     return False
 
