@@ -1,4 +1,4 @@
-"""Time a look-up of messy names among 10,000 stored ones: `python benchmarks/names.py` prints the medians.
+"""Time a look-up of messy names among 10,000 stored ones and more: `python benchmarks/names.py` prints the medians.
 
 The shipped names are taken as they are and filled up with invented ones, their syllables shuffled.
 """

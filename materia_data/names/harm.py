@@ -11,9 +11,7 @@ def harms(package: Package) -> dict[str, int]:
     kidney or liver. A form is never less than its herb."""
     found: dict[str, int] = {}
     herbs = package.tables["herbs"].columns
-    for id, grade, status, traits in zip(
-        herbs["id"], herbs["toxicity"], herbs["status"], herbs["traits"], strict=True
-    ):
+    for id, grade, status, traits in zip(herbs["id"], herbs["toxicity"], herbs["status"], herbs["traits"], strict=True):
         grave = status == "withdrawn" or not _TRAITS.isdisjoint(traits.split(";"))
         found[id] = 4 if grave else _TOXIC.get(grade, 0)
     forms = package.tables["forms"].columns

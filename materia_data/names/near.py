@@ -30,11 +30,25 @@ def near(index: Index, text: str) -> Iterator[tuple[int, float]]:
         words = words_of(text)
         yield from _nearest(index.joined, "".join(words))
         yield from _nearest(index.sorted, " ".join(sorted(words)))
-        if len(words) == 1:
-            yield from ((place, score - 0.1) for place, score in _nearest(index.word, words[0]))
+        yield from _mended(index, words)
     for base in filter(None, asked):
         yield from _nearest(index.read, base)
         yield from ((place, score - 0.02) for (place, _), score in _nearest(index.made, base))
+
+
+def _mended(index: Index, words: list[str]) -> Iterator[tuple[int, float]]:
+    """Names that hold every word, or the nearest to it; the worst word counts."""
+    found: dict[int, float] | None = None
+    for word in words:
+        near_it: dict[int, float] = {}
+        for place, score in [*((place, 0.8) for place in index.word.get(word, ())), *_nearest(index.word, word)]:
+            near_it[place] = max(score, near_it.get(place, 0.0))
+        found = (
+            near_it
+            if found is None
+            else {place: min(score, near_it[place]) for place, score in found.items() if place in near_it}
+        )
+    yield from ((place, score - 0.1) for place, score in (found or {}).items())
 
 
 def _nearest(index: Mapping[str, Sequence[Place]], key: str) -> Iterator[tuple[Place, float]]:

@@ -5,6 +5,7 @@ import unicodedata
 from typing import NamedTuple
 
 _TONES = {"\u0304": "1", "\u0301": "2", "\u030c": "3", "\u0300": "4", "\u0306": "3"}
+APOSTROPHES = "’‘ʻʼ`´′＇"
 _NUMBERED = re.compile(r"([a-zü]+)([0-5])")
 
 
@@ -36,7 +37,7 @@ def reading(text: str) -> Reading:
             marks.append(".")
         elif part in _TONES and letters:
             marks[-1] = _TONES[part]
-        elif part.isalpha():
+        elif part.isalpha() and part not in APOSTROPHES:
             return Reading("", "")
     return Reading("".join(letters), "".join(marks))
 

@@ -65,8 +65,9 @@ def _spelled(index: Index, text: str) -> Iterator[Hit]:
     whole = index.spelled.get(spelled, [])
     printed = [] if "'" in spelled or "ü" in spelled else index.printed.get(careless(text), [])
     sure = {index.names.subject[place] for place in printed} <= {index.names.subject[place] for place in whole}
-    for place in {*whole, *printed}:
-        yield hit(index, place, 0.96 if sure else 0.9, ", in Wade–Giles")
+    for place in dict.fromkeys([*whole, *printed]):
+        less = 0.01 if index.names.kind[place] == "generic" else 0.0
+        yield hit(index, place, (0.96 if sure else 0.9) - less, ", in Wade–Giles")
 
 
 def _worded(index: Index, text: str) -> Iterator[Hit]:

@@ -9,10 +9,11 @@ from materia_data.names.same import apart, same
 
 READ = 2000
 SURE = 0.95
+_FORMULA = 2
 
 
 def search(index: Index, text: str, most: int = 10) -> list[Hit]:
-    """The subjects that the text may mean, best first; of equal scores standard names before others, herbs first.
+    """The subjects that the text may mean, best first; of equal scores headings before by-names, formulas last.
 
     1 the very name; 0.95 to 0.99 the same name in another script, another spelling of its reading, or without tones;
     less than that where letters, sounds or words differ. Two that stand apart in harm are not put in an order that
@@ -21,11 +22,11 @@ def search(index: Index, text: str, most: int = 10) -> list[Hit]:
     text = tidied(text)
     best: dict[str, Hit] = {}
     for hit in same(index, text):
-        _keep(best, hit)
+        _keep(index, best, hit)
     _level(index, best)
     if max((hit.score for hit in best.values()), default=0.0) < SURE:
         for hit in like(index, text):
-            _keep(best, hit)
+            _keep(index, best, hit)
     return sorted(best.values(), key=lambda hit: _rank(index, hit))[:most]
 
 
@@ -36,8 +37,10 @@ def tidied(text: str) -> str:
     return "".join(char for char in spaced if unicodedata.category(char) not in ("Cf", "Cs")).strip()
 
 
-def _keep(best: dict[str, Hit], hit: Hit) -> None:
-    if hit.subject not in best or hit.score > best[hit.subject].score:
+def _keep(index: Index, best: dict[str, Hit], hit: Hit) -> None:
+    """The better of two; of equals the one by a heading."""
+    old = best.get(hit.subject)
+    if old is None or (hit.score, _heading(index, hit)) > (old.score, _heading(index, old)):
         best[hit.subject] = hit
 
 
@@ -57,6 +60,10 @@ def _level(index: Index, best: dict[str, Hit]) -> None:
         best[hit.subject] = Hit(hit.subject, top, hit.why, hit.place, hit.rest)
 
 
-def _rank(index: Index, hit: Hit) -> tuple[float, bool, int, str]:
-    by_name = index.names.kind[hit.place] != "standard"
-    return -round(hit.score, 4), by_name, index.order[hit.subject], hit.subject
+def _rank(index: Index, hit: Hit) -> tuple[float, bool, bool, int, str]:
+    rank = index.order[hit.subject]
+    return -round(hit.score, 4), rank == _FORMULA, not _heading(index, hit), rank, hit.subject
+
+
+def _heading(index: Index, hit: Hit) -> bool:
+    return index.names.kind[hit.place] == "standard"

@@ -4,8 +4,10 @@ import unicodedata
 from functools import cache
 from pathlib import Path
 
+from materia_data.names.reading import APOSTROPHES
+
 _FILE = Path(__file__).with_name("syllables.tsv")
-_APOSTROPHES = str.maketrans(dict.fromkeys("’‘ʻʼ`´′＇", "'"))
+_APOSTROPHES = str.maketrans(dict.fromkeys(APOSTROPHES, "'"))
 
 
 def wade_giles(pinyin: str) -> str:

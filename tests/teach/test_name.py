@@ -1,6 +1,8 @@
 """Messy names: the list `messy_names.csv`, and names that could hurt if one were silently taken for another."""
 
 import csv
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -32,22 +34,34 @@ def warned(named: Named, *words: str) -> bool:
     return any(all(word in warning for word in words) for warning in named.warnings)
 
 
-@pytest.mark.parametrize("half", ["tune", "look"])
+@pytest.mark.parametrize("part", ["tune", "look-1", "look-2", "look-3"])
 def test_messy_names_land_on_their_subject(
-    half: str, shipped: Materia, record_property: Callable[[str, object], None]
+    part: str, shipped: Materia, record_property: Callable[[str, object], None]
 ) -> None:
-    """Of each half of the list, one tuned on and one looked at when all was done, at least 98 in 100 come first."""
-    rows = [row for row in ROWS if row["half"] == half and row["subject"] in shipped]
+    """Of the names of the list at least 98 in 100 come first; of those tuned on or mended after, 97 in each part.
+
+    `tune` was worked with. The others were written unseen and looked at once each, one after the other: 235 of 244 of
+    `look-1` came first, its faults were mended; 143 of 148 of `look-2`, mended likewise; 120 of 120 of `look-3`, after
+    which nothing was changed. What is still missed stays in the list: names that several share, one not on record.
+    """
+    rows = [row for row in ROWS if row["half"] == part and row["subject"] in shipped]
+    missed, stored = _missed(shipped, rows)
+    said = f"{len(rows)} messy names, {part}, {stored} of them stored as they stand"
+    record_property("sample", f"{said}: {1 - len(missed) / len(rows):.1%} first, missed {missed}")
+    assert len(missed) <= (0.02 if part == "look-3" else 0.03) * len(rows), missed
+    every = [row for row in ROWS if row["subject"] in shipped]
+    assert len(_missed(shipped, every)[0]) <= 0.02 * len(every)
+
+
+def _missed(materia: Materia, rows: list[dict[str, str]]) -> tuple[list[str], int]:
+    """The texts whose first candidate is another subject, and how many are stored names as they stand."""
     missed, stored = [], 0
     for row in rows:
-        found = shipped.resolve(row["text"])
+        found = materia.resolve(row["text"])
         stored += bool(found) and found[0].score == 1
         if not found or found[0].id != row["subject"]:
             missed.append(f"{row['how']}: {row['text']}")
-    share = 1 - len(missed) / len(rows)
-    said = f"{len(rows)} messy names, half {half}, {stored} of them stored as they stand: {share:.1%} first"
-    record_property("sample", f"{said}, missed {missed}")
-    assert share >= 0.98, missed
+    return missed, stored
 
 
 def test_the_list_is_long_and_of_many_kinds(shipped: Materia) -> None:
@@ -173,6 +187,17 @@ LITTLE = Materia(little_package())
 def test_nothing_near_is_nothing(shipped: Materia) -> None:
     """A word that is no name, and like none, gives no candidate and no warning."""
     assert name(shipped, "zzzz") == Named((), ())
+
+
+def test_names_cost_nothing_where_nobody_asks_for_one() -> None:
+    """Help, load and check bring in neither the index of names nor rapidfuzz."""
+    code = (
+        "import sys; from materia_data.cli import main; from materia_data import load; load(); main(['--help']);"
+        "main(['check']); assert not {'rapidfuzz', 'materia_data.names.index'} & sys.modules.keys(), 'loaded';"
+        "load().resolve('halb xia'); assert 'rapidfuzz' in sys.modules"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert done.returncode == 0, done.stderr[-600:]
 
 
 def test_invisible_marks_do_not_hide_a_name(shipped: Materia) -> None:
