@@ -9,7 +9,6 @@ from materia_data.teach.formula.recipe import Item, Recipe, stated, weight_of
 from materia_data.teach.words import say, subject_name
 
 _ROLES = {"chief": 4.0, "deputy": 3.0, "assistant": 2.0, "envoy": 1.0}
-_NEUTRAL = 4.0
 _MOST = 12
 _OPPOSED = (
     ("astringe", "release-exterior"),
@@ -46,13 +45,14 @@ class Pull:
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """What the whole does. nature: the weighted mean of the ranks, in words; cold, neutral, warm: shares of the weight;
+    """What the whole does. nature, warmth: the weighted mean of the ranks, in words and in ranks above neutral
+    (below zero cold); cold, neutral, warm: shares of the weight;
     by_amount: whether the weights are amounts, or each item alike; uncounted: items without a nature on record, which
     weigh nothing; rising, sinking: shares with a stated direction."""
 
     actions: tuple[Carried, ...]
     nature: str
-    mean_rank: float
+    warmth: float
     cold: float
     neutral: float
     warm: float
@@ -69,19 +69,18 @@ def whole(facts: Facts, recipe: Recipe) -> Whole:
     weights = weight_of(recipe.items)
     counted = [item for item in recipe.items if item.alternative_to is None]
     terms = facts.vocabularies["natures"]
+    neutral = terms.rank("neutral") or 0.0
     ranks: dict[int, float] = {}
     for item in counted:
         found = [rank for value in stated(facts, item.means, "nature") if (rank := terms.rank(value)) is not None]
         if found:
-            ranks[item.position] = float(found[0])
+            ranks[item.position] = found[0] - neutral
     total = sum(weights[position] for position in ranks)
-    mean = sum(weights[p] * rank for p, rank in ranks.items()) / total if total else _NEUTRAL
+    mean = sum(weights[p] * rank for p, rank in ranks.items()) / total if total else 0.0
 
     def share(test: float) -> float:
         return (
-            round(sum(weights[p] for p, r in ranks.items() if (r > _NEUTRAL) - (r < _NEUTRAL) == test) / total, 2)
-            if total
-            else 0.0
+            round(sum(weights[p] for p, r in ranks.items() if (r > 0) - (r < 0) == test) / total, 2) if total else 0.0
         )
 
     def directed(*values: str) -> float:
@@ -107,10 +106,10 @@ def whole(facts: Facts, recipe: Recipe) -> Whole:
 
 def _word(mean: float) -> str:
     """In words: within half a rank of neutral the whole is even."""
-    for low, word in ((6.5, "hot"), (5.5, "warm"), (4.5, "slightly warm"), (3.5, "even"), (2.5, "cool"), (1.5, "cold")):
-        if mean >= low:
-            return word
-    return "very cold"
+    for far, warm, cold in ((2.5, "hot", "very cold"), (1.5, "warm", "cold"), (0.5, "slightly warm", "cool")):
+        if abs(mean) > far:
+            return warm if mean > 0 else cold
+    return "even"
 
 
 def _actions(facts: Facts, items: Sequence[Item], intended: Sequence[str]) -> list[Carried]:
@@ -150,8 +149,8 @@ def _pulls(facts: Facts, recipe: Recipe, items: Sequence[Item], ranks: dict[int,
     for item in items:
         against = []
         rank = ranks.get(item.position)
-        if rank is not None and abs(mean - _NEUTRAL) >= 0.5 and (rank - _NEUTRAL) * (mean - _NEUTRAL) < 0:
-            against.append(f"{'warm' if rank > _NEUTRAL else 'cold'} where the whole is {_word(mean)}")
+        if rank is not None and abs(mean) > 0.5 and rank * mean < 0:
+            against.append(f"{'warm' if rank > 0 else 'cold'} where the whole is {_word(mean)}")
         for one, other in _OPPOSED:
             for mine, theirs in ((one, other), (other, one)):
                 if mine in actions[item.position] and theirs in leading and theirs not in actions[item.position]:
