@@ -16,9 +16,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from materia_data import __version__
+from materia_data.facts.facts import Facts
 from materia_data.facts.predicates import Predicate, predicates
 from materia_data.materia import Materia, load
 from materia_data.read.digest import digest
+from materia_data.read.package import Package
 from materia_data.read.schema import TableSchema, table_schemas
 
 if TYPE_CHECKING:
@@ -73,11 +75,13 @@ def _schema_files() -> list[Path]:
 
 def _read(file: Path, root: Path) -> Materia | None:
     try:
-        if _not_ours(file.parent):
+        if _not_ours(file.parent) or _not_ours(file):
             return None
         with file.open("rb") as stream, _no_collecting():
             package, facts, measured, names = _Reader(stream).load()
     except Exception:  # whatever is wrong with what was kept, the files themselves are read instead
+        return None
+    if not (isinstance(package, Package) and isinstance(facts, Facts)):
         return None
     package.root = root
     materia = Materia(package, partial(_names, names))
@@ -127,9 +131,9 @@ def _no_collecting() -> Iterator[None]:
             gc.enable()
 
 
-def _not_ours(folder: Path) -> bool:
-    """Whether somebody else could have put a file there."""
-    stat = folder.stat()
+def _not_ours(path: Path) -> bool:
+    """Whether somebody else could have put a file there, or written this one."""
+    stat = path.stat()
     return hasattr(os, "getuid") and (stat.st_uid != os.getuid() or bool(stat.st_mode & 0o022))
 
 
