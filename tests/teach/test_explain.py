@@ -122,3 +122,79 @@ def test_all_counts_every_herb_and_what_forms_state_themselves(tmp_path: Path) -
     stated = explain_all(load(little(tmp_path / "b", forms=[{"id": "demo-root.zhi", "nature": "warm"}])))
     assert plain.properties == 17
     assert stated.properties == plain.properties + 1
+
+
+def instructions(tmp_path: Path, *texts: str, subject: str = "weed-a", **tables: Any) -> dict[str, list[str]]:
+    """Each caution and way of cooking, with the row's own reason and the rules that ask for it."""
+    explained_ = whole(tmp_path, *texts, subject=subject, **tables).subjects[0].instructions
+    return {
+        item.label: [*filter(None, [item.reason]), *(reason.rule for reason in item.reasons)] for item in explained_
+    }
+
+
+def cautious(*subjects: str, **more: str) -> list[dict[str, str]]:
+    return [{"subject": subject, "topic": "pregnancy", "state": "caution", **more} for subject in subjects]
+
+
+def asks_care(**changes: Any) -> str:
+    """A rule that expects a caution of every seaweed; it names nothing that it explains."""
+    return rule(
+        "explains",
+        **{
+            "id": "seaweed-warns", "when": "trait:seaweed", "expect": "caution:caution..[topic:pregnancy]",
+            "over": ["herbs", "forms"], "safety": True,
+            "holds": ["trait:seaweed and caution:caution[topic:pregnancy]"], "breaks": ["trait:seaweed"],
+        } | changes,
+    )  # fmt: skip
+
+
+def test_a_caution_has_its_own_reason_and_that_of_the_rule_that_asks_for_it(tmp_path: Path) -> None:
+    """Both speak, and both are counted once."""
+    rows = cautious("weed-a", reason="It moves downward.") + cautious("weed-b", "weed-c", "demo-kelp")
+    found = instructions(tmp_path / "a", asks_care(), cautions=rows)
+    assert found == {"caution in pregnancy": ["It moves downward.", "seaweed-warns"]}
+    explanation = whole(tmp_path / "b", asks_care(), cautions=rows)
+    assert (explanation.instructions, explanation.reasoned) == (1, 1)
+
+
+def test_a_caution_without_row_or_rule_has_no_reason_recorded(tmp_path: Path) -> None:
+    """It is counted as asked about and not as reasoned."""
+    explanation = whole(tmp_path, cautions=cautious("weed-a"))
+    assert (explanation.instructions, explanation.reasoned) == (1, 0)
+    assert explanation.subjects[0].instructions[0].reasons == ()
+
+
+def test_a_caution_and_what_it_rests_on_do_not_explain_each_other(tmp_path: Path) -> None:
+    """A planted circle through a caution: salty because of the caution, the caution because it is salty."""
+    forth = asks_care(id="salty-warns", when="flavor:salty",
+                      holds=["flavor:salty and caution:caution[topic:pregnancy]"], breaks=["flavor:salty"])  # fmt: skip
+    back = rule(
+        id="warned-is-salty",
+        when="caution:caution..[topic:pregnancy]",
+        expect="flavor:salty",
+        explains="flavor:salty",
+        holds=["caution:caution[topic:pregnancy] and flavor:salty"],
+        breaks=["caution:caution[topic:pregnancy]"],
+    )
+    rows = cautious("weed-a", "weed-b", "weed-c", "demo-kelp")
+    assert instructions(tmp_path / "a", forth, back, cautions=rows) == {"caution in pregnancy": []}
+    assert explained(tmp_path / "b", forth, back, cautions=rows)["salty"] == "together"
+    assert instructions(tmp_path / "c", forth, cautions=rows) == {"caution in pregnancy": ["salty-warns"]}
+
+
+def test_a_form_names_the_herb_a_caution_comes_from(tmp_path: Path) -> None:
+    """The prepared root keeps the root's caution, with its reason."""
+    (caution,) = (
+        item
+        for item in explain(load(little(tmp_path / "package")), "demo-root.zhi").subjects[0].instructions
+        if item.predicate == "caution"
+    )
+    assert (caution.inherited_from, caution.reason) == ("demo-root", "It is toxic.")
+
+
+def test_what_is_required_in_cooking_is_told_as_required(tmp_path: Path) -> None:
+    """With the reason on record."""
+    found = explain(load(little(tmp_path / "package")), "demo-root.zhi").subjects[0].instructions
+    assert [(item.label, item.force, item.reason) for item in found if item.predicate == "handling"] == [
+        ("decoct first", "required", "Long boiling lessens its toxicity.")
+    ]
