@@ -45,9 +45,12 @@ def run(args: argparse.Namespace) -> int:
         return 0
     subjects = [subject_of(materia, text) for text in args.subjects]
     if args.nearest is not None or args.instead:
-        if len(subjects) != 1 or not 1 <= (args.nearest or 5) <= 50:
-            raise Trouble("--nearest and --instead take one subject, and 1 to 50.")
-        near = nearest(materia, subjects[0], args.nearest or 5, instead=args.instead or "")
+        most = 5 if args.nearest is None else args.nearest
+        if len(subjects) != 1:
+            raise Trouble(f"--nearest and --instead take one subject, not {len(subjects)}.")
+        if not 1 <= most <= 50:
+            raise Trouble(f"--nearest takes 1 to 50, not {most}.")
+        near = nearest(materia, subjects[0], most, instead=args.instead or "")
         answer(args, lambda: asdict(near), lambda: _near(near))
         return 0
     try:
