@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from materia_data.change.diff import Diff
+from materia_data.teach.basis import Basis
 from materia_data.teach.confusable import Confusable
 from materia_data.teach.contrast import Contrast
 from materia_data.teach.discover import Found
@@ -18,7 +19,6 @@ from materia_data.teach.nearest import Nearest
 from materia_data.teach.processing import Processing
 from materia_data.teach.show import Shown
 from materia_data.teach.standouts import StandOuts
-from materia_data.teach.superseded import Superseded
 from materia_data.teach.why_not import WhyNot
 
 
@@ -55,8 +55,8 @@ RESULTS: dict[str, tuple[str, Any]] = {
         Contrast | Nearest | _Confusable,
     ),
     "match": (
-        "who matches a pattern; with --discover or --superseded another shape",
-        Matches | _Discovered | Superseded,
+        "who matches a pattern; with --discover or --basis another shape",
+        Matches | _Discovered | Basis,
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "diff": ("what changed between two versions, with its effect on safety", Diff),

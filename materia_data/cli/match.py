@@ -2,7 +2,7 @@
 
 A pattern: trait:seaweed and flavor:salty · caution:avoid..[topic:pregnancy] · action:stop-bleeding[cause:cold] and
 toxicity=none
---superseded tells which of them still have values that rest on an edition since replaced.
+--basis tells of each how many values were read in a source, and which rest on an edition since replaced.
 Exit 0 whatever the answer, 2 if the pattern cannot be read.
 """
 
@@ -12,9 +12,9 @@ from dataclasses import asdict
 from materia_data.cli.answer import answer, data_options, open_data
 from materia_data.cli.trouble import Trouble
 from materia_data.facts.pattern import PatternError
+from materia_data.teach.basis import Basis, basis
 from materia_data.teach.discover import Found, discover
 from materia_data.teach.match import Matched, Matches, match
-from materia_data.teach.superseded import Superseded, superseded
 from materia_data.teach.words import listed
 
 _WHEN = {"so-far": "taught so far", "later": "comes later", "not-taught": "not taught in this course"}
@@ -26,14 +26,14 @@ def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--course", metavar="COURSE", default="", help="the course whose order to take")
     parser.add_argument("--by-strength", action="store_true", help="the strongest first, by the strength stated")
     parser.add_argument("--discover", action="store_true", help="find groups worth teaching that no rule says")
-    parser.add_argument("--superseded", action="store_true", help="only what still rests on a replaced edition")
+    parser.add_argument("--basis", action="store_true", help="what was read, recalled, or rests on a replaced edition")
     data_options(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     if bool(args.pattern) == args.discover:
         raise Trouble("match takes a pattern, or --discover.")
-    if args.discover and (args.through or args.course or args.by_strength or args.superseded):
+    if args.discover and (args.through or args.course or args.by_strength or args.basis):
         raise Trouble("--discover looks at all medicinals; leave the other options out.")
     materia = open_data(args, kept=True)
     if args.discover:
@@ -46,9 +46,9 @@ def run(args: argparse.Namespace) -> int:
         raise Trouble(f"the pattern cannot be read.\n{error}") from None
     except KeyError as error:
         raise Trouble(error.args[0]) from None
-    if args.superseded:
-        old = superseded(materia, matches.pattern, [one.id for one in matches.subjects])
-        answer(args, lambda: asdict(old), lambda: _old(old))
+    if args.basis:
+        found = basis(materia, matches.pattern, [one.id for one in matches.subjects])
+        answer(args, lambda: asdict(found), lambda: _basis(found))
         return 0
     answer(args, lambda: asdict(matches), lambda: _ranked(matches) if args.by_strength else _text(matches))
     return 0
@@ -75,15 +75,18 @@ def _first_taught(one: Matched) -> str:
     return "  new in this unit" if one.new else f"  first taught in {one.unit}"
 
 
-def _old(old: Superseded) -> str:
+def _basis(found: Basis) -> str:
     lines = []
-    for edition in old.editions:
-        lines.append(f"{edition.title} [{edition.source}], replaced by {edition.replaced_by}")
-        lines.append(f"  {edition.values} values of {edition.subjects} subjects not yet compared with the new one")
-        for one in old.subjects:
-            if one.source == edition.source:
-                lines.append(f"  {one.name_hans} {one.pinyin} [{one.id}]: {one.values} ({', '.join(one.predicates)})")
-    return "\n".join(lines or ["Nothing here rests on a replaced edition."]) + "\n"
+    for one in found.subjects:
+        counts = f"{one.collated} read in a source, {one.memory} recalled, {one.common_practice} common practice"
+        unread = f"; not read: {', '.join(one.unread)}" if one.unread else ""
+        lines.append(f"{one.name_hans} {one.pinyin} [{one.id}]: {counts}{unread}")
+    for edition in found.editions:
+        lines.append(f"{edition.title} [{edition.source}] has been replaced by {edition.replaced_by}:")
+        lines.append(
+            f"  {edition.values} values of {edition.subjects} of these rest on it, not compared with the new one"
+        )
+    return "\n".join(lines or ["Nobody matches."]) + "\n"
 
 
 def _ranked(matches: Matches) -> str:

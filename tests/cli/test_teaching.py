@@ -25,7 +25,7 @@ def out(capsys: pytest.CaptureFixture[str], data: Path, *words: str) -> str:
         ("contrast", ["demo-leaf", "--nearest", "2"], "subjects"),
         ("contrast", ["demo-leaf", "--instead", "pregnancy"], "instead"),
         ("match", ["--discover"], "groups"),
-        ("match", ["nature:cool", "--superseded"], "editions"),
+        ("match", ["nature:cool", "--basis"], "editions"),
         ("match", ["nature:cool", "--through", "demo-unit"], "subjects"),
     ],
 )
@@ -44,7 +44,7 @@ def test_every_shape_of_json_meets_the_verbs_schema(
     [
         (["match"], "match takes a pattern, or --discover"),
         (["match", "nature:cold", "--discover"], "match takes a pattern, or --discover"),
-        (["match", "--discover", "--superseded"], "leave the other options out"),
+        (["match", "--discover", "--basis"], "leave the other options out"),
         (["match", "nature:cold", "--through", "demo-unti"], "Did you mean demo-unit"),
         (["explain", "--all", "--why-not", "nature:cold"], "name them instead of --all"),
         (["explain", "demo-leaf", "--why-not", "nature:clod"], "Did you mean cold"),
