@@ -112,7 +112,8 @@ def _near(
 ) -> Near:
     subject = facts.subjects[other]
     row = row_of(facts, facts.kind(subject), subject)
-    both = sorted((mark for mark in known[own] if mark in known[other]), key=lambda mark: (-known[own][mark], mark))
+    common = {mark for mark in known[own] if mark in known[other]}
+    both = sorted(common - _broader(facts, common), key=lambda mark: (-known[own][mark], mark))
     return Near(
         subject,
         row["name_hans"],
@@ -125,6 +126,15 @@ def _near(
         _warning(facts, subject, instead),
         _as_substitute(lawful[subject]) if subject in lawful else "",
     )
+
+
+def _broader(facts: Facts, marks: set[tuple[str, str]]) -> set[tuple[str, str]]:
+    """Those of which a narrower one is among them too."""
+    found = set()
+    for predicate, value in marks:
+        terms = facts.vocabularies[facts.predicates[predicate].values.name]
+        found |= {(predicate, broader) for broader in terms.up(value) - {value}}
+    return found
 
 
 def _as_substitute(ratio: str) -> str:

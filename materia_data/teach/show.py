@@ -112,8 +112,10 @@ def _from_items(facts: Facts, formula: str) -> Iterable[Line]:
 
 def _why(facts: Facts, fact: Fact) -> str:
     row = cell_row(facts, fact)
-    told = [row.get("detail", ""), row.get("reason", "")] if fact.table in ("cautions", "handling", "controls") else []
-    return "".join(f". {text.rstrip('.')}" for text in told if text)
+    if fact.table not in ("cautions", "handling", "controls"):
+        return ""
+    detail, reason = (row.get(column, "").rstrip(".") for column in ("detail", "reason"))
+    return (f". {detail}" if detail else "") + (f" ({reason})" if reason else "")
 
 
 def _line(text: str, fact: Fact) -> Line:
@@ -225,7 +227,7 @@ def _amount(row: dict[str, str]) -> str:
     return (
         f"{row['amount_g']} g"
         if row["amount_g"]
-        else f"{row['amount_parts']} parts"
+        else f"{row['amount_parts']} {'part' if row['amount_parts'] == '1' else 'parts'}"
         if row["amount_parts"]
         else row["amount_classical"]
     )

@@ -273,8 +273,8 @@ def _reasons(materia: Materia, subject: str) -> dict[tuple[str, str], str]:
 
 def _groups(facts: Facts, members: Sequence[Member], category: str) -> Iterable[Group]:
     """By subgroup in their order, of a category only its own; without subgroups, by what each does first."""
-    if any(member.group for member in members):
-        group = {member.id: _own_group(facts, member.group, category) for member in members}
+    group = {member.id: _own_group(facts, member.group, category) for member in members}
+    if any(group.values()):
         for id in sorted(set(group.values()), key=lambda id: (_position(facts, id), id)):
             row = row_of(facts, "groups", id)
             yield Group(

@@ -24,7 +24,7 @@ def test_safety_names_every_caution_and_what_is_not_checked(school: Materia) -> 
     root = show(school, "demo-root")
     said = [line.text for line in root.safety]
     assert said[0] == "toxicity: toxic"
-    assert "contraindicated in pregnancy. Not in pregnancy. It is toxic" in said
+    assert "contraindicated in pregnancy. Not in pregnancy (It is toxic)" in said
     assert "not combined with 示例藻 shì lì zǎo" in said
     assert "a bare name means 制示例根 zhì shì lì gēn" in said
     assert "breast-feeding" in root.not_checked and "pregnancy" not in root.not_checked
