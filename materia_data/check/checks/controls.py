@@ -9,6 +9,7 @@ from materia_data.problem import Problem
 from materia_data.read.package import Package
 
 _GONE = "withdrawn-standard"
+_NONE_NAMED = "no substitute is named"
 
 
 @check(
@@ -23,6 +24,10 @@ _GONE = "withdrawn-standard"
             "controls": [{"subject": "demo-leaf", "substitute": "demo-seed"}],
         },
         {"herbs": [{"id": "demo-leaf", "status": "restricted"}]},
+        {
+            "herbs": [{"id": "demo-leaf", "status": "withdrawn"}],
+            "controls": [{"subject": "demo-leaf", "detail": "Dropped in 2020; no substitute is named."}],
+        },
     ],
     fails=[
         {"herbs": [{"id": "demo-leaf", "status": "withdrawn"}]},
@@ -44,10 +49,15 @@ _GONE = "withdrawn-standard"
     ],
 )
 def control_without_substitute(package: Package) -> Iterator[Problem]:
-    """Yield a problem for each withdrawn medicinal without a control or a substitute, and each withdrawn substitute."""
+    """Yield a problem for each withdrawn medicinal without a control or a substitute, and each withdrawn substitute.
+
+    Where the law lays down none, the detail of a control says so: "no substitute is named".
+    """
     controls = list(rows(package.tables["controls"]))
     controlled = {control.subject for control in controls}
-    replaced = {control.subject for control in controls if control.substitute}
+    replaced = {
+        control.subject for control in controls if control.substitute or _NONE_NAMED in str(control.detail).lower()
+    }
     gone = {herb.id for herb in rows(package.tables["herbs"]) if herb.status == "withdrawn"}
     for herb in rows(package.tables["herbs"]):
         if herb.status == "withdrawn" and herb.id not in controlled:
@@ -56,7 +66,10 @@ def control_without_substitute(package: Package) -> Iterator[Problem]:
             )
             yield herb.problem("status", "It is withdrawn, and no control says by what.", tip=tip)
         elif herb.status == "withdrawn" and herb.id not in replaced:
-            tip = "Name the lawful substitute in one of its rows of herbs/controls.csv."
+            tip = (
+                "Name the lawful substitute in one of its rows of herbs/controls.csv; if there is none, "
+                f"write in its detail: {_NONE_NAMED}."
+            )
             yield herb.problem("status", "It is withdrawn, and no control names a substitute.", tip=tip)
     for control in controls:
         if control.level == _GONE and control.subject not in replaced and control.subject not in gone:

@@ -13,13 +13,13 @@ from materia_data.read.package import Package
 
 _PART_WORDS = """
     ALABASTRUM ARILLUS BULBUS CACUMEN CALYX CARAPAX CAULIS COLLA CONCHA CONCRETIO CORNU COROLLA CORTEX CRINIS CUTIS
-    ENDOTHELIUM EPIDERMIS EXOCARPIUM EXUVIA FEL FLOS FOLIUM FRUCTUS GEMMA GERMEN HERBA INFLORESCENTIA LAPIS LIGNUM
-    MEDULLA MESOCARPIUM NIDUS NODUS OOTHECA PEDUNCULUS PERICARPIUM PERIOSTRACUM PETIOLUS PLASTRUM PLUMULA POLLEN
+    ENDOCONCHA ENDOTHELIUM EPIDERMIS EXOCARPIUM EXUVIA FEL FLOS FOLIUM FRUCTUS GEMMA GERMEN HERBA INFLORESCENTIA LAPIS
+    LIGNUM MEDULLA MESOCARPIUM NIDUS NODUS OOTHECA PEDUNCULUS PERICARPIUM PERIOSTRACUM PETIOLUS PLASTRUM PLUMULA POLLEN
     RADIX RAMULUS RECEPTACULUM RESINA RETINERVUS RHIZOMA SEMEN SPICA SPINA SPORA SQUAMA STAMEN STIGMA STOLO
     STROBILUS TESTA THALLUS TUBER
 """
 _NOT_DECLINED = """
-    CHUANXIONG GENKWA GINKGO GINSENG KAKI KANSUI LITCHI LONGAN MUME NOTOGINSENG SAPPAN TOOSENDAN TSAOKO
+    CHUANXIONG GENKWA GINKGO GINSENG KAKI KANSUI LITCHI LONGAN MARGARITIFERA MUME NOTOGINSENG SAPPAN TOOSENDAN TSAOKO
 """
 _PARTS = frozenset(_PART_WORDS.split())
 _UNDECLINED = frozenset(_NOT_DECLINED.split())
@@ -46,6 +46,9 @@ _LANGS = {"name_hans": "zh-Hans", "name_hant": "zh-Hant", "name_en": "en", "lati
         {"latin": "ACONITI LATERALIS RADIX PRAEPARATA"},
         {"latin": "GINSENG RADIX ET RHIZOMA"},
         {"latin": "GYPSUM FIBROSUM"},
+        {"latin": "MANTIDIS OÖTHECA"},
+        {"latin": "SEPIAE ENDOCONCHA"},
+        {"latin": "MARGARITIFERA CONCHA"},
         {"latin": "DESCURAINIAE SEMEN LEPIDII SEMEN"},
         {"latin": ""},
     ],
@@ -66,9 +69,10 @@ def latin_form(herbs: Iterable[Row]) -> Iterator[Problem]:
         latin = str(herb.latin)
         if not latin:
             continue
-        words = latin.split(" ")
+        plain = latin.replace("Ö", "O")
+        words = plain.split(" ")
         right = " ".join(latin.upper().split())
-        if latin != right or not latin.replace(" ", "").replace("-", "").isalpha() or not latin.isascii():
+        if latin != right or not latin.replace(" ", "").replace("-", "").isalpha() or not plain.isascii():
             yield herb.problem(
                 "latin", f"{right} is not written in plain capitals with single blanks.", tip=f"Write {right}."
             )
