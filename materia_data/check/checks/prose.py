@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from materia_data.check.registry import check
 from materia_data.check.spelling import spellings
@@ -9,10 +10,11 @@ from materia_data.problem import Problem
 from materia_data.read.package import Package
 from materia_data.read.table import Table
 
+_SIGNS = re.compile(r"[*_`<\]&#]|://")
 _MARKUP = re.compile(
     r"[*_`]{1,3}\w[^*_`]{0,80}[*_`]|<[/a-zA-Z!][^<>]{0,80}>|\]\(|&[a-z]{2,8};|&#[0-9]{1,6};|^#{1,6} |https?://"
 )
-_WORD = re.compile(r"[A-Za-z]+(?:'[a-z]+)?")
+_APART = str.maketrans(dict.fromkeys('.,;:!?()[]/"\u2013\u2014\u2026\u00b7', " "))
 _EMPTY = frozenset(
     ("a", "an", "and", "are", "as", "at", "be", "by", "for", "from", "has", "in", "is", "it", "its", "of", "on", "or",
      "that", "the", "this", "to", "with")
@@ -32,7 +34,7 @@ _FEWEST = 5
 def markup_in_prose(package: Package) -> Iterator[Problem]:
     """Yield a problem for each prose cell with Markdown, HTML, an entity or a web address in it."""
     for table, row, column, text in _prose(package):
-        if found := _MARKUP.search(text):
+        if _SIGNS.search(text) and (found := _MARKUP.search(text)):
             message = f"{found[0].strip()} is markup or an address, and this cell is plain text."
             yield table.problem(row, column, "", message, tip="Say it in words.")
 
@@ -49,9 +51,8 @@ def spelled_otherwise(package: Package) -> Iterator[Problem]:
     """Yield a problem for each word of a prose cell or an English name that the data spell the other way."""
     other = spellings()
     for table, row, column, text in _prose(package, names=True):
-        for word in dict.fromkeys(_WORD.findall(text)):
-            if used := other.get(word.lower()):
-                yield table.problem(row, column, "", f"{word} is spelled {used} here.", tip=f"Write {used}.")
+        for word in sorted(other.keys() & _words(text)):
+            yield table.problem(row, column, "", f"{word} is spelled {other[word]} here.", tip=f"Write {other[word]}.")
 
 
 @check(
@@ -79,7 +80,7 @@ def spelled_otherwise(package: Package) -> Iterator[Problem]:
 def said_in_other_words(package: Package) -> Iterator[Problem]:
     """Yield a problem for each prose cell that has the same five or more words as another of its column, in another
     order or form. A cell with characters in it names something of its own and is left alone."""
-    seen: dict[tuple[str, str, tuple[str, ...]], tuple[str, str]] = {}
+    seen: dict[tuple[str, str, frozenset[str]], tuple[str, str]] = {}
     for table, row, column, text in _prose(package):
         words = _stems(text)
         if len(words) < _FEWEST or not text.isascii():
@@ -100,11 +101,17 @@ def _prose(package: Package, *, names: bool = False) -> Iterator[tuple[Table, in
                         yield table, row, field.name, text
 
 
-def _stems(text: str) -> tuple[str, ...]:
-    words = (word for word in _WORD.findall(text.lower()) if word not in _EMPTY)
-    return tuple(sorted({_stem(word) for word in words}))
+@lru_cache(maxsize=1 << 16)
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.lower().translate(_APART).split())
 
 
+@lru_cache(maxsize=1 << 16)
+def _stems(text: str) -> frozenset[str]:
+    return frozenset(map(_stem, _words(text) - _EMPTY))
+
+
+@lru_cache(maxsize=1 << 16)
 def _stem(word: str) -> str:
     for ending in _ENDINGS:
         if word.endswith(ending) and len(word) - len(ending) >= 4:
