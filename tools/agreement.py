@@ -128,7 +128,7 @@ def _herb_pairs() -> Iterator[Pair]:
         }
         for column in HERB_COLUMNS:
             first, second = entered[column]
-            if second and (first or column in ("pregnancy", "cooking")):
+            if (second and (first or column == "cooking")) or (column == "pregnancy" and (first or second)):
                 yield Pair(row["id"], column, first, second, row["sure"])
 
 
@@ -155,11 +155,13 @@ def _plain(number: str) -> str:
 
 
 def _pregnancy() -> dict[str, str]:
-    """The state for the herb itself, or the strictest of what the standard says of its forms."""
+    """What the standard is said to state of the medicinal itself."""
     order = ("caution", "avoid", "contraindicated")
     found: dict[str, str] = {}
     for row in _rows(DATA / "herbs" / "cautions.csv"):
-        if row["topic"] == "pregnancy" and row["state"] in order and "." not in row["subject"]:
+        if row["topic"] != "pregnancy" or row["evidence"] != "pharmacopoeia":
+            continue
+        if row["state"] in order and "." not in row["subject"]:
             found[row["subject"]] = max(found.get(row["subject"], "caution"), row["state"], key=order.index)
     return found
 
