@@ -1,7 +1,7 @@
 """The second entry of the data, made by hands that saw ids and names only (docs/data/method.md).
 
-It was entered from memory of the Chinese Pharmacopoeia 2020, volume I, and of the textbooks: two recollections that agree
-may be wrong together, so this finds slips of the hand and proves nothing more.
+It was entered from memory of the Chinese Pharmacopoeia 2020, volume I, and of the textbooks: two recollections that
+agree may be wrong together, so this finds slips of the hand and proves nothing more.
 """
 
 import csv
