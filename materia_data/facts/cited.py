@@ -45,6 +45,7 @@ class Cited:
         cells = zip(*(self._cited[column] for column in ("about_table", "record", "column", "value")), strict=True)
         for row, cell in enumerate(cells):
             self._by_cell.setdefault(cell, []).append(row)
+        self._columns = {(table, column) for table, _, column, _ in self._by_cell}
         self._disputed = self._find_disputed()
 
     def disputed(self, table: str, column: str) -> dict[int, int]:
@@ -73,7 +74,7 @@ class Cited:
         return self._precedence.get(word.source, _LAST), certainty
 
     def _citing(self, table: "Table", row: int, column: str, item: str) -> list[Word]:
-        if not self._by_cell:
+        if (table.schema.name, column) not in self._columns:
             return []
         name, record, field = table.schema.name, table.key(row), table.schema.by_name[column]
         text = table.columns[column][row]

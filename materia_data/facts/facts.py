@@ -1,6 +1,6 @@
 """The facts of a package: which subjects there are, and what is stated of each."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -42,7 +42,7 @@ class Facts:
     closed: dict[str, set[int]]
     looser_entries: list[tuple[int, int]]
     truths: "dict[Atom, Truth]" = field(default_factory=dict, repr=False)
-    judges: "dict[Atom, Callable[[int], int]]" = field(default_factory=dict, repr=False)
+    judges: "dict[Atom, tuple[frozenset[int], frozenset[int]]]" = field(default_factory=dict, repr=False)
     _by_kind: dict[str, dict[int, list[int]]] = field(default_factory=dict, repr=False)
     _kinds_by_value: dict[str, dict[str, list[int]]] = field(default_factory=dict, repr=False)
 

@@ -5,7 +5,6 @@ Each distinct kind of fact is judged once, and the rest is set algebra over subj
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING
 
 from materia_data.facts.entries import Kind, kind_number
@@ -58,32 +57,32 @@ def supports(atom: Atom, subject: str, facts: "Facts") -> list[Fact]:
 
 def supporting_kinds(atom: Atom, subject: str, facts: "Facts") -> list[Kind]:
     """What the facts state that make the atom true of the subject, each once, in the order of the facts."""
-    return list(dict.fromkeys(facts.entries.kind(entry) for entry in _supporting(atom, subject, facts)))
+    kinds = facts.entries.kinds
+    return [kinds[number] for number in dict.fromkeys(map(kind_number, _supporting(atom, subject, facts)))]
 
 
 def _supporting(atom: Atom, subject: str, facts: "Facts") -> list[int]:
-    says = _kept_judge(atom, facts)
+    supports, spoils = _kept_judge(atom, facts)
     number = facts.number[subject]
     entries = facts.effective_entries[atom.predicate].get(number, ())
-    judged = [(entry, says(kind_number(entry))) for entry in entries]
-    if any(said & _SPOILS for _, said in judged):
+    if spoils and any(kind_number(entry) in spoils for entry in entries):
         return []
-    supporting = [entry for entry, said in judged if said & _SUPPORTS]
+    supporting = [entry for entry in entries if kind_number(entry) in supports]
     if atom.test == "=":
         values = {facts.entries.kind(entry).value for entry in supporting}
         return supporting if _whole(atom, values, number, facts) else []
     return supporting
 
 
-_SUPPORTS, _SPOILS = Says.SUPPORTS.value, Says.SPOILS.value
-
-
-def _kept_judge(atom: Atom, facts: "Facts") -> Callable[[int], int]:
-    """From a kind's number to what it says to the atom, as the flags' number; each is judged once."""
+def _kept_judge(atom: Atom, facts: "Facts") -> tuple[frozenset[int], frozenset[int]]:
+    """The kinds (their numbers) that support the atom, and those that spoil it; judged once."""
     found = facts.judges.get(atom)
     if found is None:
-        says, kinds = judge(atom, facts), facts.entries.kinds
-        found = facts.judges[atom] = cache(lambda number: says(kinds[number]).value)
+        said = _sorted(judge(atom, facts), _candidates(atom, facts), facts)
+        found = facts.judges[atom] = (
+            frozenset(number for number, says in said if Says.SUPPORTS in says),
+            frozenset(number for number, says in said if Says.SPOILS in says),
+        )
     return found
 
 

@@ -1,7 +1,7 @@
 """Why a nature, a flavour, a channel is what it is, and why a caution or a way of cooking: the rules that hold and name
 it, without circles."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -77,12 +77,12 @@ class Instruction:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Telling:
-    """A rule that may explain, the atom it explains, its other positive atoms, and its measure."""
+    """A rule that may explain: the atom it explains, its other positive atoms, and what it says, but for the facts it
+    rests on."""
 
-    rule: Rule
     explains: Atom
     others: tuple[Atom, ...]
-    measured: Measure
+    says: Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +130,7 @@ def explain_all(materia: Materia) -> Explanation:
 
 def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
     facts = materia.facts
-    telling = _telling(materia.measured)
+    telling = _telling(materia.measured, {facts.number[subject] for subject in subjects})
     excepted = _exceptions(materia, {rule.id: rule for rule, _ in materia.measured})
     done = []
     for subject in subjects:
@@ -161,20 +161,22 @@ def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Ex
     )
 
 
-def _telling(measured: Sequence[tuple[Rule, Measure]]) -> dict[int, list[_Telling]]:
+def _telling(measured: Sequence[tuple[Rule, Measure]], asked: Set[int]) -> dict[int, list[_Telling]]:
     """For each subject number the rules that hold of it and may explain something.
 
     A rule without `explains` gives a reason for each caution and handling that it expects.
     """
     found: dict[int, list[_Telling]] = {}
     for rule, measure in measured:
-        if not measure.tells:
+        numbers = measure.holds & asked
+        if not numbers or not measure.tells:
             continue
         atoms = (*rule.when.atoms(), *rule.expect.atoms())
         named = [rule.explains] if rule.explains else [a for a in rule.expect.atoms() if a.predicate in INSTRUCTIONS]
+        says = _reason(rule, measure)
         for explains in named:
-            one = _Telling(rule, explains, tuple(a for a in atoms if a != explains), measure)
-            for number in measure.holds:
+            one = _Telling(explains, tuple(a for a in atoms if a != explains), says)
+            for number in numbers:
                 found.setdefault(number, []).append(one)
     return found
 
@@ -237,7 +239,7 @@ def _instructions(
 def _in_order(found: Iterable[tuple[_Telling, tuple[str, ...]]]) -> tuple[Reason, ...]:
     """What tells most first: any reason before one that reads nothing but the category, then by lift, then by how much
     it rests on. A rule that reads its value in several places speaks once."""
-    reasons = {one.rule.id: _reason(one.rule, by, one.measured) for one, by in found}
+    reasons = {one.says.rule: _resting(one.says, by) for one, by in found}
     return tuple(
         sorted(reasons.values(), key=lambda reason: (reason.only_category, -reason.lift, -len(reason.by), reason.rule))
     )
@@ -262,10 +264,14 @@ def _reasons(subject: str, holding: Sequence[_Telling], facts: Facts) -> tuple[F
             named.setdefault(key, []).append(one)
         bodies[one] = [keys(atom) for atom in one.others]
     reasons: Found = {}
+    soon = _known_from_given(named, bodies)
     for key, naming in named.items():
-        known = _known_without(key, named, bodies)
+        known: set[Key] | None = None
         for one in naming:
-            grounds = _grounds(bodies[one], key, known, named)
+            grounds = _grounds(bodies[one], key, frozenset(), named)
+            if grounds is None and all(bodies[one]):
+                known = _known_without(key, soon - {key}, named, bodies) if known is None else known
+                grounds = _grounds(bodies[one], key, known, named)
             if grounds is not None:
                 reasons.setdefault(key, []).append((one, grounds))
     return reasons, {key for key in named if key not in reasons}
@@ -282,24 +288,36 @@ def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
     return list(dict.fromkeys(_key(kind) for kind in supporting_kinds(atom, subject, facts)))
 
 
-def _known_without(barred: Key, named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]) -> set[Key]:
-    """The named facts that can be explained from given ones with no use of the barred one, repeated until nothing
-    changes."""
-    known: set[Key] = set()
+def _known_from_given(named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]) -> set[Key]:
+    """The named facts that given ones alone explain, whatever else is barred."""
+    none: frozenset[Key] = frozenset()
+    return {
+        key
+        for key, naming in named.items()
+        if any(_grounds(bodies[one], key, none, named) is not None for one in naming)
+    }
+
+
+def _known_without(
+    barred: Key, known: set[Key], named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]
+) -> set[Key]:
+    """The named facts that can be explained with no use of the barred one, beginning with those known, repeated until
+    nothing changes."""
+    known = set(known)
+    left = {key: naming for key, naming in named.items() if key != barred and key not in known}
     while True:
         more = {
             key
-            for key, naming in named.items()
-            if key != barred
-            and key not in known
-            and any(_grounds(bodies[one], barred, known, named) is not None for one in naming)
+            for key, naming in left.items()
+            if any(_grounds(bodies[one], barred, known, named) is not None for one in naming)
         }
         if not more:
             return known
         known |= more
+        left = {key: naming for key, naming in left.items() if key not in more}
 
 
-def _grounds(body: Body, barred: Key, known: set[Key], named: Mapping[Key, object]) -> tuple[str, ...] | None:
+def _grounds(body: Body, barred: Key, known: Set[Key], named: Mapping[Key, object]) -> tuple[str, ...] | None:
     """For each other atom one fact that is given or known; None where one is missing."""
     chosen = []
     for keys in body:
@@ -310,7 +328,7 @@ def _grounds(body: Body, barred: Key, known: set[Key], named: Mapping[Key, objec
     return tuple(dict.fromkeys(chosen))
 
 
-def _reason(rule: Rule, by: tuple[str, ...], measured: Measure) -> Reason:
+def _reason(rule: Rule, measured: Measure) -> Reason:
     source = f"{rule.source}, {rule.locator}".rstrip(", ")
     return Reason(
         rule.id,
@@ -321,9 +339,17 @@ def _reason(rule: Rule, by: tuple[str, ...], measured: Measure) -> Reason:
         round(measured.lift, 2),
         source,
         rule.basis,
-        by,
+        (),
         rule.when.predicates() <= _CATEGORY,
     )
+
+
+def _resting(said: Reason, by: tuple[str, ...]) -> Reason:
+    """The reason, resting on these facts."""
+    return Reason(
+        said.rule, said.title, said.because, said.measure, said.base, said.lift, said.source, said.basis, by,
+        said.only_category,
+    )  # fmt: skip
 
 
 def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[Key, str]]:
