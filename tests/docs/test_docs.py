@@ -99,6 +99,12 @@ def _quoted(block: Block) -> bool:
     return bool(named)
 
 
+@pytest.mark.parametrize(("page", "block"), _of("csv"))
+def test_csv_shown_stands_in_the_file_that_it_names(page: Path, block: Block) -> None:
+    """CSV said to be that of a file of the repository is; any other is a file or a line of the reader's own."""
+    assert _quoted(block) is any(word == "from" for word, _ in block.setup)
+
+
 @pytest.mark.parametrize(("page", "block"), _of("toml"))
 def test_toml_shown_stands_in_a_file_or_is_a_rule_that_can_be_used(page: Path, block: Block, school: Path) -> None:
     """TOML on a page stands in the file that it names, or is a rule that is read and that its own rows bear out."""

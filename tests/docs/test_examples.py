@@ -1,10 +1,14 @@
 """The example programs run, and leave no caution out."""
 
 import csv
+import json
 import re
 import subprocess
 import sys
 
+import pytest
+
+from materia_data.cli import main
 from materia_data.places import data_root
 from tests.docs.pages import ROOT
 
@@ -34,6 +38,15 @@ def test_a_label_has_every_caution_of_the_form_and_of_its_herb() -> None:
         found = re.search(rf"^    ([a-z]+): {re.escape(about)}$", label, re.MULTILINE)
         assert found and ranks.index(found[1]) >= ranks.index(row["state"]), about
     assert "TOXICITY: toxic" in label
+
+
+def test_the_example_recipe_is_read_whole_and_nothing_in_it_is_grave(capsys: pytest.CaptureFixture[str]) -> None:
+    """Four items, each understood and within its range, the ephedra boiled first and the apricot kernel last."""
+    assert main(["formula", str(EXAMPLES / "recipe.csv"), "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert [item["subject"] for item in found["items"]] == ["ma-huang", "gui-zhi", "ku-xing-ren", "gan-cao.mi"]
+    assert {dose["verdict"] for dose in found["doses"]} == {"within"}
+    assert [step["stage"] for step in found["cooking"] if step["start"] is not None] == ["first", "main", "late"]
 
 
 def test_a_name_that_nobody_recorded_gets_no_label() -> None:
