@@ -22,35 +22,87 @@ if TYPE_CHECKING:
     from materia_data.problem import Problem as Problem
     from materia_data.read.schema import TableSchema as TableSchema
     from materia_data.read.schema import table_schemas as table_schemas
+    from materia_data.teach.basis import Basis as Basis
+    from materia_data.teach.basis import basis as basis
+    from materia_data.teach.confusable import Confusable as Confusable
+    from materia_data.teach.confusable import confusable as confusable
+    from materia_data.teach.contrast import Contrast as Contrast
+    from materia_data.teach.contrast import contrast as contrast
+    from materia_data.teach.discover import Found as Found
+    from materia_data.teach.discover import discover as discover
     from materia_data.teach.explain import Explained as Explained
     from materia_data.teach.explain import Explanation as Explanation
     from materia_data.teach.explain import Property as Property
     from materia_data.teach.explain import Reason as Reason
     from materia_data.teach.explain import explain as explain
     from materia_data.teach.explain import explain_all as explain_all
+    from materia_data.teach.formula.analysis import Formula as Formula
+    from materia_data.teach.formula.analysis import analyse as analyse
+    from materia_data.teach.formula.recipe import Recipe as Recipe
+    from materia_data.teach.formula.recipe import RecipeError as RecipeError
+    from materia_data.teach.formula.recipe import read_recipe as read_recipe
+    from materia_data.teach.formula.recipe import recipe_of as recipe_of
+    from materia_data.teach.match import Matches as Matches
+    from materia_data.teach.match import match as match
+    from materia_data.teach.nearest import Nearest as Nearest
+    from materia_data.teach.nearest import nearest as nearest
+    from materia_data.teach.processing import Processing as Processing
+    from materia_data.teach.processing import processing as processing
+    from materia_data.teach.show import Shown as Shown
+    from materia_data.teach.show import show as show
+    from materia_data.teach.standouts import StandOuts as StandOuts
+    from materia_data.teach.standouts import standouts as standouts
+    from materia_data.teach.why_not import WhyNot as WhyNot
+    from materia_data.teach.why_not import why_not as why_not
 
 _HOME = {
-    "Explanation": ".teach.explain",
+    "Basis": ".teach.basis",
+    "Confusable": ".teach.confusable",
+    "Contrast": ".teach.contrast",
     "Explained": ".teach.explain",
+    "Explanation": ".teach.explain",
     "Fact": ".facts.fact",
     "Facts": ".facts.facts",
+    "Formula": ".teach.formula.analysis",
+    "Found": ".teach.discover",
     "LICENCE": ".notice",
+    "Matches": ".teach.match",
     "Materia": ".materia",
     "Measure": ".check.measure",
+    "Nearest": ".teach.nearest",
     "PatternError": ".facts.pattern",
     "Problem": ".problem",
+    "Processing": ".teach.processing",
     "Property": ".teach.explain",
     "Reason": ".teach.explain",
+    "Recipe": ".teach.formula.recipe",
+    "RecipeError": ".teach.formula.recipe",
     "Rule": ".check.rules",
+    "Shown": ".teach.show",
+    "StandOuts": ".teach.standouts",
     "TEACHING": ".notice",
     "TableSchema": ".read.schema",
+    "WhyNot": ".teach.why_not",
+    "analyse": ".teach.formula.analysis",
+    "basis": ".teach.basis",
+    "confusable": ".teach.confusable",
+    "contrast": ".teach.contrast",
+    "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
     "load": ".materia",
+    "match": ".teach.match",
     "measure_all": ".check.measure",
+    "nearest": ".teach.nearest",
+    "processing": ".teach.processing",
+    "read_recipe": ".teach.formula.recipe",
     "read_rules": ".check.rules",
+    "recipe_of": ".teach.formula.recipe",
     "schema_root": ".places",
+    "show": ".teach.show",
+    "standouts": ".teach.standouts",
     "table_schemas": ".read.schema",
+    "why_not": ".teach.why_not",
 }
 __all__ = sorted(_HOME)
 __version__ = "0.1.0"
