@@ -10,10 +10,11 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import fields, is_dataclass
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from materia_data import __version__
 from materia_data.facts.facts import Facts
@@ -22,9 +23,6 @@ from materia_data.materia import Materia, load
 from materia_data.read.digest import digest
 from materia_data.read.package import Package
 from materia_data.read.schema import TableSchema, table_schemas
-
-if TYPE_CHECKING:
-    from materia_data.names.index import Index
 
 _MOST = 8
 
@@ -84,21 +82,26 @@ def _read(file: Path, root: Path) -> Materia | None:
     if not (isinstance(package, Package) and isinstance(facts, Facts)):
         return None
     package.root = root
-    materia = Materia(package, partial(_names, names))
-    materia.__dict__["facts"], materia.__dict__["measured"] = facts, measured
+    materia = Materia(package, partial(_unpacked, names), partial(_unpacked, measured))
+    materia.__dict__["facts"] = facts
     return materia
 
 
-def _names(kept: bytes) -> Index:
-    """Names are wanted by few: they stay as they were written until somebody asks."""
+def _unpacked(kept: bytes) -> Any:
+    """Names and measures are wanted by few: they stay as they were written until somebody asks."""
     with _no_collecting():
-        index: Index = pickle.loads(kept)
-    return index
+        return _Reader(io.BytesIO(kept)).load()
+
+
+def _packed(thing: Any) -> bytes:
+    stream = io.BytesIO()
+    _Writer(stream, pickle.HIGHEST_PROTOCOL).dump(thing)
+    return stream.getvalue()
 
 
 def _write(file: Path, materia: Materia) -> None:
-    facts, measured = materia.facts, materia.measured
-    names = pickle.dumps(materia.names, pickle.HIGHEST_PROTOCOL)
+    facts = materia.facts
+    measured, names = _packed(materia.measured), _packed(materia.names)
     facts.judges.clear()
     facts.truths.clear()
     for table in materia.package.tables.values():
@@ -108,11 +111,10 @@ def _write(file: Path, materia: Materia) -> None:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         if _not_ours(file.parent):
             return
-        stream = io.BytesIO()
-        _Writer(stream, pickle.HIGHEST_PROTOCOL).dump((materia.package, facts, measured, names))
+        whole = _packed((materia.package, facts, measured, names))
         handle, name = tempfile.mkstemp(dir=file.parent, suffix=".new")
         with os.fdopen(handle, "wb") as out:
-            out.write(stream.getvalue())
+            out.write(whole)
         Path(name).replace(file)
         for old in sorted(file.parent.glob("*.pickle"), key=lambda path: path.stat().st_mtime_ns)[:-_MOST]:
             old.unlink(missing_ok=True)
@@ -146,6 +148,13 @@ class _Writer(pickle.Pickler):
         if isinstance(thing, Predicate):
             return "predicate", thing.name
         return ("predicates", "") if thing is predicates() else None
+
+    def reducer_override(self, thing: Any) -> Any:
+        """A frozen dataclass is made anew from its fields, which reads back twice as fast as setting its state."""
+        kind = type(thing)
+        if is_dataclass(kind) and kind.__dataclass_params__.frozen:  # type: ignore[attr-defined]
+            return kind, tuple(getattr(thing, field.name) for field in fields(kind))
+        return NotImplemented
 
 
 class _Reader(pickle.Unpickler):

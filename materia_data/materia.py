@@ -41,10 +41,14 @@ def load(path: str | Path | None = None) -> Materia:
 class Materia:
     """The medicinals, forms and formulas of one package, by id: `m["ban-xia"]`, iteration over ids, `len(m)`."""
 
-    def __init__(self, package: Package, names: Callable[[], Index] | None = None) -> None:
-        """names: gives the stored names laid out, where that was done before."""
+    def __init__(
+        self,
+        package: Package,
+        names: Callable[[], Index] | None = None,
+        measured: Callable[[], list[tuple[Rule, Measure]]] | None = None,
+    ) -> None:
         self.package = package
-        self._names = names
+        self._names, self._measured = names, measured
 
     @cached_property
     def facts(self) -> Facts:
@@ -56,6 +60,8 @@ class Materia:
     @cached_property
     def measured(self) -> list[tuple[Rule, Measure]]:
         """Every readable rule with its measure, in file order and then as written."""
+        if self._measured:
+            return self._measured()
         from materia_data.check.measure import measure_all
         from materia_data.check.rules import read_rules
 

@@ -1,9 +1,8 @@
 """What the members of a category share and how strongly, who breaks it and why, what only one does, what is
 dangerous."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 from math import sqrt
 
 from materia_data.facts.facts import Facts
@@ -19,7 +18,7 @@ _ALONE = ("nature", "flavor", "channel", "direction", "part", "trait", "action",
 _COLD, _WARM = "nature:..cool", "nature:slightly-warm.."
 _FEWEST = 3
 _KINDS = ("herbs", "forms", "formulas")
-Reasons = Callable[[str], dict[tuple[str, str], str]]
+Reasons = dict[str, dict[tuple[str, str], str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,16 +168,22 @@ def _shared(materia: Materia, members: Sequence[int], rest: frozenset[int], defi
     facts, inside = materia.facts, frozenset(members)
     if len(members) < _FEWEST:
         return
-    why = cache(lambda subject: _reasons(materia, subject))
-    found = []
+    tendencies = []
     for text in _questions(facts, members):
         pattern = parse(text, facts)
         truth = match(pattern, facts)
+        holds = len(truth.true & inside)
+        base = len(truth.true & rest) / len(rest) if rest else 0.0
+        if 2 * holds >= len(members) and (
+            wilson(holds, len(members))[0] > base or holds == len(members) > base * holds
+        ):
+            tendencies.append((text, pattern, truth))
+    why = _reasons(materia, {n for _, _, truth in tendencies for n in truth.false & inside})
+    found = []
+    for text, pattern, truth in tendencies:
         holds, others = len(truth.true & inside), len(truth.true & rest)
         low, high = wilson(holds, len(members))
         base = others / len(rest) if rest else 0.0
-        if 2 * holds < len(members) or not (low > base or (holds == len(members) and holds / len(members) > base)):
-            continue
         breakers = tuple(_breaker(facts, n, pattern, why) for n in sorted(truth.false & inside))
         silent = tuple(facts.subjects[n] for n in sorted(inside - truth.true - truth.false))
         lift = round(holds / len(members) / base, 2) if base else 0.0
@@ -257,17 +262,21 @@ def _breaker(facts: Facts, number: int, pattern: Pattern, why: Reasons) -> Break
     said = ", ".join(say(facts, predicate, fact.value) for fact in own) if predicate != "action" else ""
     if not said:
         said = "stated not to" if negative else "none"
-    reasons = why(subject)
+    reasons = why.get(subject, {})
     given = [reasons[predicate, fact.value] for fact in own if reasons.get((predicate, fact.value))]
     return Breaker(subject, row["name_hans"], row["pinyin"], said, given[0] if given else "")
 
 
-def _reasons(materia: Materia, subject: str) -> dict[tuple[str, str], str]:
-    if materia.facts.kind(subject) == "formulas":
-        return {}
+def _reasons(materia: Materia, numbers: Iterable[int]) -> Reasons:
+    """For each medicinal why it has the natures, flavors and channels that it has."""
+    facts = materia.facts
+    asked = [facts.subjects[n] for n in sorted(numbers) if facts.kind(facts.subjects[n]) != "formulas"]
     return {
-        (item.predicate, item.value): item.exception or (item.reasons[0].because if item.reasons else "")
-        for item in explain(materia, subject).subjects[0].properties
+        one.id: {
+            (item.predicate, item.value): item.exception or (item.reasons[0].because if item.reasons else "")
+            for item in one.properties
+        }
+        for one in explain(materia, asked).subjects
     }
 
 
