@@ -44,6 +44,15 @@ def test_the_two_hands_agree_nearly_always(column: str) -> None:
     assert same / len(mine) >= LEAST[column], f"{same} of {len(mine)}"
 
 
+def test_the_two_hands_compose_formulas_alike() -> None:
+    """Of all medicinals that either hand puts into a formula, at least nine in ten are in both."""
+    composed = [pair for pair in agreement.pairs() if pair.column == "composition"]
+    both = sum(len(set(pair.first.split(";")) & set(pair.second.split(";"))) for pair in composed)
+    either = sum(len(set(pair.first.split(";")) | set(pair.second.split(";"))) for pair in composed)
+    assert len(composed) > 200
+    assert both / either >= 0.95, f"{both} of {either}"
+
+
 def test_every_antagonism_the_second_hand_entered_is_on_record() -> None:
     """No opposed pair that the second hand recalls is missing."""
     table = load().package.tables["antagonisms"].columns
