@@ -87,22 +87,23 @@ def test_bile_turns_arisaema_from_warm_to_cool(shipped: Materia) -> None:
 
 def test_oily_seeds_moisten_the_intestines(shipped: Materia, measures: dict[str, Measure]) -> None:
     """Apricot kernel, perilla fruit and trichosanthes seed slide through the bowel; pressed trichosanthes no longer
-    does (common practice, no source)."""
+    does, and the oil of croton and brucea burns instead (common practice, no source)."""
     assert {"ku-xing-ren", "zi-su-zi", "gua-lou-zi"} <= herbs(shipped, "trait:oily and action:moisten-intestines")
     assert "gua-lou-zi.shuang" in shipped.match("states-not action:moisten-intestines")
     measured = measures["oily-seeds-moisten-intestines"]
-    assert len(measured.holds) >= 5 and not measured.contradicted
+    assert len(measured.holds) >= 5
+    assert {shipped.facts.subjects[number] for number in measured.contradicted} == {"ba-dou", "ya-dan-zi"}
 
 
 def test_phlegm_medicinals_tend_to_enter_lung_and_spleen(shipped: Materia) -> None:
-    """The spleen is the source of phlegm and the lung its vessel: most enter the lung, and those for damp phlegm both
-    (common practice, no source)."""
+    """The spleen is the source of phlegm and the lung its vessel: three in four enter the lung, and those for damp
+    phlegm both, but realgar, whose phlegm is that of fits (common practice, no source)."""
     phlegm, lung = herbs(shipped, "action:transform-phlegm"), herbs(shipped, "action:transform-phlegm and channel:lung")
     assert len(phlegm) >= 40
-    assert len(lung) / len(phlegm) > 0.8
+    assert len(lung) / len(phlegm) >= 0.75
     damp = herbs(shipped, "action:dry-dampness-transform-phlegm")
     assert {"ban-xia", "tian-nan-xing", "chen-pi"} <= damp
-    assert damp <= herbs(shipped, "channel:lung and channel:spleen")
+    assert damp - {"xiong-huang"} <= herbs(shipped, "channel:lung and channel:spleen")
 
 
 def test_hot_phlegm_is_cooled_and_cold_phlegm_warmed(shipped: Materia) -> None:
@@ -122,9 +123,9 @@ def test_the_guide_of_the_lung_is_neutral_and_ascends(shipped: Materia) -> None:
 
 
 def test_inula_alone_of_the_flowers_descends(shipped: Materia) -> None:
-    """All flowers rise, inula flower alone descends, says the verse; drastic genkwa, which purges, is left out of it
-    (common practice, no source)."""
-    assert herbs(shipped, "part:flower and direction:descending and not action:purge") == {"xuan-fu-hua"}
+    """All flowers rise, inula flower alone descends, says the verse; it leaves out drastic genkwa, which purges, and the
+    clove, a spice that brings hiccup down (common practice, no source)."""
+    assert herbs(shipped, "part:flower and direction:descending") == {"xuan-fu-hua", "yuan-hua", "ding-xiang"}
 
 
 def test_bland_medicinals_drain_and_aconites_are_boiled_long(shipped: Materia) -> None:
@@ -137,19 +138,20 @@ def test_bland_medicinals_drain_and_aconites_are_boiled_long(shipped: Materia) -
 
 
 def test_aristolochic_acid_is_withdrawn_or_kept_very_small(shipped: Materia) -> None:
-    """Aristolochia fruit and stem are no longer used; asarum root is left, at three grams at most (common practice, no
-    source)."""
-    assert herbs(shipped, "status:withdrawn and trait:aristolochic-acid") == {"ma-dou-ling", "guan-mu-tong"}
+    """Birthwort fruit, herb and roots, southern fangchi and Manchurian stem are no longer used; asarum root is left, at
+    three grams at most (common practice, no source)."""
+    withdrawn = {"ma-dou-ling", "tian-xian-teng", "qing-mu-xiang", "guang-fang-ji", "guan-mu-tong", "xun-gu-feng"}
+    assert herbs(shipped, "status:withdrawn and trait:aristolochic-acid") == withdrawn
     assert "xi-xin" in shipped.match("trait:aristolochic-acid and dose-max:..3[route:decoction]")
     assert not set(shipped.match("status:withdrawn")) & set(shipped.match("dose-max"))
 
 
 def test_rules_are_many_and_differ_in_more_than_their_terms(rules: list[Rule]) -> None:
-    """At least 96 rules, 24 of them about safety, differ in shape: with every value struck out no two are alike."""
+    """At least 240 rules, 60 of them about safety, differ in shape: with every value struck out no two are alike."""
     assert shape("nature:..cool and dose-max:..3.5[route:pill]") == "nature:..? and dose-max:..?[route:?]"
     shapes = {(rule.over, shape(str(rule.when)), shape(str(rule.expect)), rule.safety) for rule in rules}
-    assert len(shapes) >= 96
-    assert sum(safety for *_, safety in shapes) >= 24
+    assert len(shapes) >= 240
+    assert sum(safety for *_, safety in shapes) >= 60
     assert all(rule.strength == "must" for rule in rules if rule.safety)
 
 
@@ -170,12 +172,14 @@ def test_no_rule_is_broken_without_a_recorded_reason(shipped: Materia, rules: li
     found = [problem for problem in check(shipped).problems if problem.rule in names]
     assert [problem for problem in found if problem.severity != "note"] == []
     softened = {problem.rule for problem in found if "Excepted: " in problem.message}
-    assert {"calm-wheezing-enters-lung", "vinegar-leads-to-liver", "heavy-sinks"} <= softened
+    assert {"fragrance-is-pungent", "heavy-sinks", "sore-throat-wants-no-warmth"} <= softened
 
 
-def test_nine_properties_of_ten_have_a_reason(shipped: Materia) -> None:
-    """Of all natures, flavours and channels 90 % are explained or excepted, fewer than half by the category alone."""
+def test_nearly_all_properties_have_a_reason(shipped: Materia) -> None:
+    """Of all natures, flavours and channels 96 % are explained or excepted, at most 12 % by exception, and fewer than
+    half of the explained by the category alone."""
     explanation = explain_all(shipped)
-    assert explanation.properties > 800
-    assert explanation.explained + explanation.excepted >= 0.9 * explanation.properties
+    assert explanation.properties > 3000
+    assert explanation.explained + explanation.excepted >= 0.96 * explanation.properties
+    assert explanation.excepted <= 0.12 * explanation.properties
     assert 2 * explanation.only_category <= explanation.explained
