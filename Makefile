@@ -37,6 +37,7 @@ test: $(VENV)/.dev tools/browser.sh   ## what CI runs: bare help, style, types, 
 	$(RUN)/python tools/generate.py check
 	$(RUN)/python tools/agreement.py check
 	$(RUN)/python tools/certainty.py check
+	$(RUN)/python tools/witness.py check
 	$(RUN)/frictionless validate datapackage/datapackage.json >/dev/null
 	$(RUN)/python -m pytest -n 2
 
@@ -45,12 +46,14 @@ fix: $(VENV)/.dev      ## tidy the data, regenerate files, mend style
 	$(RUN)/python tools/generate.py write
 	$(RUN)/python tools/agreement.py write
 	$(RUN)/python tools/certainty.py write
+	$(RUN)/python tools/witness.py write
 	$(RUN)/ruff check --fix .
 
 generate: $(VENV)/.dev   ## regenerate what the schemas give
 	$(RUN)/python tools/generate.py write
 	$(RUN)/python tools/agreement.py write
 	$(RUN)/python tools/certainty.py write
+	$(RUN)/python tools/witness.py write
 
 bench: $(VENV)/.dev    ## time check, load and export against their yardsticks, at size 1 and 100
 	$(RUN)/python benchmarks/bench.py
