@@ -1,0 +1,27 @@
+"""Reads the tables of tests/trade/tables; README.md there says where each comes from."""
+
+import csv
+from pathlib import Path
+
+from materia_data import load
+
+TABLES = Path(__file__).parent / "tables"
+WITNESS = Path(__file__).parents[2] / "docs" / "data" / "witness"
+
+
+def table(name: str) -> list[dict[str, str]]:
+    """The rows of one table."""
+    with (TABLES / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def witness(name: str) -> list[dict[str, str]]:
+    """The rows of one table of docs/data/witness."""
+    with (WITNESS / name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def shipped(name: str) -> list[dict[str, str]]:
+    """The rows of one table of the shipped package, empty cells as empty strings."""
+    rows = load().package.tables[name]
+    return [rows.row(number) for number in range(len(rows))]
