@@ -13,7 +13,7 @@ from materia_data.materia import Materia, load
 from tests.check.edits import HARMLESS, WEAKENING, edited, seeded
 from tests.check.packages import RULE, changes, effects, looser, package
 
-COUNT = 550 if os.environ.get("MATERIA_DEEP") else 80
+COUNT = 550 if os.environ.get("MATERIA_DEEP") else 40
 LEAF = "route=decoction;per=day;population=adult"
 ZHI = {"subject": "demo-root.zhi", "handling": "decoct-first"}
 
