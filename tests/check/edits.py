@@ -237,14 +237,14 @@ def swap_toxicity(world: World) -> Edit | None:
     return Edit("", {"herbs": rows}, None, row["id"], "toxicity")
 
 
-def _antagonism(world: World) -> tuple[list[Row], Row | None]:
+def _antagonism(world: World, test: Callable[[Row], object] = lambda row: True) -> tuple[list[Row], Row | None]:
     """An antagonism of two herbs that no second row repeats."""
     rows = world.rows("antagonisms")
     pairs = [frozenset((world.facts.herb_of(row["a"]), world.facts.herb_of(row["b"]))) for row in rows]
     found = [
         row
         for row, pair in zip(rows, pairs, strict=True)
-        if pairs.count(pair) == 1 and world.kind(row["a"]) == world.kind(row["b"]) == "herbs"
+        if pairs.count(pair) == 1 and world.kind(row["a"]) == world.kind(row["b"]) == "herbs" and test(row)
     ]
     return rows, world.pick(found)
 
@@ -267,10 +267,10 @@ def lower_antagonism(world: World) -> Edit | None:
 
 
 def narrow_antagonism(world: World) -> Edit | None:
-    rows, row = _antagonism(world)
-    if row is None or not (forms := world.forms(row["b"])):
+    rows, row = _antagonism(world, lambda row: world.forms(row["b"]))
+    if row is None:
         return None
-    herb, row["b"] = row["b"], world.rng.choice(forms)
+    herb, row["b"] = row["b"], world.rng.choice(world.forms(row["b"]))
     return Edit("", {"antagonisms": rows}, None, herb, "opposes")
 
 
@@ -404,7 +404,12 @@ def cut_constituent_of_form(world: World) -> Edit | None:
 
 def no_longer_constituent(world: World) -> Edit | None:
     rows, constituents = world.rows("traits"), _constituents(world)
-    held = {fact.value: subject for subject in world.facts.subjects for fact in world.of(subject, "trait")}
+    held = {
+        fact.value: subject
+        for subject in world.facts.subjects
+        for fact in world.of(subject, "trait")
+        if not fact.inherited_from
+    }
     row = world.pick(row for row in rows if row["id"] in constituents & held.keys())
     if row is None:
         return None
