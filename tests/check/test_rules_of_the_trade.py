@@ -123,8 +123,8 @@ def test_the_guide_of_the_lung_is_neutral_and_ascends(shipped: Materia) -> None:
 
 
 def test_inula_alone_of_the_flowers_descends(shipped: Materia) -> None:
-    """All flowers rise, inula flower alone descends, says the verse; it leaves out drastic genkwa, which purges, and the
-    clove, a spice that brings hiccup down (common practice, no source)."""
+    """All flowers rise, inula flower alone descends, says the verse; it leaves out drastic genkwa, which purges, and
+    the clove, a spice that brings hiccup down (common practice, no source)."""
     assert herbs(shipped, "part:flower and direction:descending") == {"xuan-fu-hua", "yuan-hua", "ding-xiang"}
 
 
