@@ -2,6 +2,8 @@
 
 import csv
 import itertools
+import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
@@ -20,6 +22,8 @@ ODD_TEXTS = (
     "../../odd/../odd.txt C:\\odd\\odd CON nul.txt ?odd=1&odd=2#odd %2e%2e%2f",
 )
 _SUBJECTS = frozenset({"herbs", "forms", "formulas"})
+_THEMES = frozenset({"dampness", "forms", "lactation-children", "phlegm", "pregnancy"})
+_RULE_ID = re.compile(r'^id = "([^"]+)"', re.MULTILINE)
 _ODD_COLUMNS = frozenset({"name_en", "title", "as_written"})
 Rows = dict[str, list[dict[str, str]]]
 
@@ -28,7 +32,7 @@ def small_package(folder: Path) -> Path:
     """Write a small valid package and return its folder.
 
     It holds two formulas with all they contain, a medicinal of each state of caution, a withdrawn one, one under a law,
-    and every form of these.
+    and every form of these, and the rules of a few themes.
     """
     return _write(_cut(), folder)
 
@@ -58,11 +62,20 @@ def _cut() -> Rows:
         if "id" in schema.key and name in _SUBJECTS:
             rows[name] = [row for row in rows[name] if row["id"] in kept]
         rows[name] = [cut for row in rows[name] if (cut := _without_others(row, schema, kept | taxa)) is not None]
-    points = tables["contrast_points"].columns["contrast"]
-    whole = {id for id in points if points.count(id) == sum(row["contrast"] == id for row in rows["contrast_points"])}
+    gone = {id for path in _rule_files(kept=False) for id in _RULE_ID.findall(path.read_text(encoding="utf-8"))}
+    rows["exceptions"] = [row for row in rows["exceptions"] if row["rule"] not in gone]
+    points = Counter(tables["contrast_points"].columns["contrast"])
+    left = Counter(row["contrast"] for row in rows["contrast_points"])
+    whole = {id for id, count in points.items() if count == left[id]}
     rows["contrasts"] = [row for row in rows["contrasts"] if row["id"] in whole]
     rows["contrast_points"] = [row for row in rows["contrast_points"] if row["contrast"] in whole]
     return rows
+
+
+def _rule_files(*, kept: bool) -> list[Path]:
+    """The shipped rule files of a few themes, or the others."""
+    files = sorted((data_root() / "rules").glob("*.toml"))
+    return [path for path in files if (path.stem in _THEMES) == kept]
 
 
 def _chosen(rows: Rows) -> set[str]:
@@ -109,7 +122,7 @@ def _write(rows: Rows, folder: Path) -> Path:
             writer.writerows([row[field.name] for field in schema.fields] for row in rows[name])
     rules = folder / "rules"
     rules.mkdir(exist_ok=True)
-    for path in sorted((data_root() / "rules").glob("*.toml")):
+    for path in _rule_files(kept=True):
         (rules / path.name).write_bytes(path.read_bytes())
     (folder / "datapackage.json").write_text(descriptor_text(folder), encoding="utf-8", newline="\n")
     return folder
