@@ -364,6 +364,38 @@ breaks = ["action:warm-interior and nature:cold"]
     assert "no reason recorded" in Seen(tmp_path / "site" / "medicinals" / "demo-d.html").text
 
 
+def test_a_large_category_leads_to_a_page_for_each_group(shipped: tuple[Materia, Path], seen: dict[str, Seen]) -> None:
+    """Of a category of a hundred, each member stands on the page of its group, and the category links to the group."""
+    tables = shipped[0].package.tables
+    herbs = tables["herbs"]
+    rows = [herbs.row(i) for i in range(len(herbs))]
+    mine = [row for row in rows if row["category"] == "clear-heat"]
+    assert len(mine) > 90
+    links = {held.get("href") for tag, held in seen["categories/clear-heat.html"].elements if tag == "a"}
+    groups = {row["subgroup"] for row in mine} - {""}
+    assert len(groups) == 5
+    for group in groups:
+        assert f"../groups/{group}.html" in links
+        inside = {held.get("href") for tag, held in seen[f"groups/{group}.html"].elements if tag == "a"}
+        assert {f"../medicinals/{row['id']}.html" for row in mine if row["subgroup"] == group} <= inside
+
+
+def test_what_is_very_toxic_stands_on_the_list_of_dangers(seen: dict[str, Seen]) -> None:
+    """Aconite, nux vomica, arsenic and cantharides are very toxic (common practice, no source)."""
+    text = seen["dangers.html"].text
+    very = text[text.index("Very toxic") : text.index("Slightly toxic")]
+    for name in ("川乌", "马钱子", "砒石", "斑蝥"):
+        assert name in very, name
+
+
+def test_a_value_read_in_a_copy_does_not_pass_for_read_in_the_source(seen: dict[str, Seen]) -> None:
+    """Where a citation names a secondary copy, the page says so, and the page of sources says what that is."""
+    text = " ".join(seen["medicinals/bai-guo.html"].text.split())
+    assert "read in a copy" in text
+    assert "a copyist's slip would stand here too" in " ".join(seen["sources.html"].text.split())
+    assert not any("secondary copy" in page.text for page in seen.values())
+
+
 def test_an_antagonism_in_a_formula_stands_first_with_its_exception(seen: dict[str, Seen]) -> None:
     """Sargassum with licorice is one of the eighteen antagonisms (common practice, no source): said first."""
     text = " ".join(seen["formulas/hai-zao-yu-hu-tang.html"].text.split())

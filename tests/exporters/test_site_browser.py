@@ -16,12 +16,15 @@ KINDS = (
     "medicinals.html",
     "formulas.html",
     "rules.html",
+    "rules/cooking.html",
+    "dangers.html",
     "sources.html",
     "about.html",
     "medicinals/ban-xia.html",
     "medicinals/fu-zi.html",
     "formulas/hai-zao-yu-hu-tang.html",
     "categories/transform-phlegm-stop-cough.html",
+    "groups/warm-cold-phlegm.html",
     "categories/f-dispel-phlegm.html",
 )
 

@@ -65,7 +65,7 @@ def _plate(words: Words, herb: str) -> list[str]:
         " · ".join(filter(None, (plain(row["name_en"]), plain(row["latin"]), traditional))),
         "",
     ]
-    units = [plain(words.row("units", fact.value)["title"] or fact.value) for fact in words.facts.of(herb, "taught-in")]
+    units = [_unit(words.row("units", fact.value), fact.value) for fact in words.facts.of(herb, "taught-in")]
     lines += [f"Category: {place or 'not stated'}.{' Taught in: ' + '; '.join(units) + '.' if units else ''}", ""]
     made_of = [_made_of(words, use) for use in words.rows("species", "subject", herb)]
     lines += [f"Made of: {'; '.join(text for _, text in sorted(made_of, key=_official_first))}.", ""] if made_of else []
@@ -76,6 +76,11 @@ def _plate(words: Words, herb: str) -> list[str]:
         names.setdefault(name["kind"], {})[plain(name["name"])] = None
     said = "; ".join(f"{plain(kind)}: {', '.join(listed)}" for kind, listed in names.items())
     return [*lines, f"Other names: {said}."] if names else lines
+
+
+def _unit(row: Row, id: str) -> str:
+    course = f" ({plain(row['course'].replace('-', ' '))}, unit {plain(row['position'])})" if row["course"] else ""
+    return f"{plain(row['title'] or id)}{course}"
 
 
 def _made_of(words: Words, use: Row) -> tuple[bool, str]:

@@ -131,6 +131,11 @@ def source_lines(words: Words, subjects: Sequence[str]) -> list[str]:
         )
         how = ", ".join(f"{number} {plain(basis.replace('-', ' '))}" for basis, number in sorted(bases.items()))
         lines.append(f"- {kind or 'No source named'}{': ' + how if how else ''}")
+    if words.copies:
+        lines += [
+            "",
+            "A copy is what others made of a book that could not be opened; see docs/data/copies.csv. Weaker.",
+        ]
     return (
         [*lines, "", "Counted are facts that hold of the subjects of this page, each with its basis."] if lines else []
     )

@@ -15,7 +15,8 @@ STATES = ("contraindicated", "avoid", "caution", "none-stated")
 class Words:
     """Looks things up in one package. Every text it gives is Markdown.
 
-    here: the page being written, to which no name is linked; cited: the sources named on it so far.
+    here: the page being written, to which no name is linked; cited, copies: the sources, and the
+    copies of sources, named on it so far.
     """
 
     def __init__(self, materia: "Materia") -> None:
@@ -25,11 +26,13 @@ class Words:
         self._places: dict[str, dict[int, int]] = {}
         self.here = ""
         self.cited: dict[str, None] = {}
+        self.copies: dict[str, None] = {}
 
     def open(self, page: str) -> None:
         """Begin the page of a subject."""
         self.here = page
         self.cited = {}
+        self.copies = {}
 
     def rows(self, table: str, column: str, value: str) -> list[Row]:
         """Rows whose cell is the value, in file order."""
@@ -114,7 +117,11 @@ class Words:
         if row["source"]:
             self.cited[row["source"]] = None
         basis = {"memory": "from memory", "common-practice": "common practice"}.get(row["basis"], row["basis"])
-        return ", ".join(plain(part) for part in (row["source"], row["locator"], basis) if part)
+        place, _, copy = row["locator"].partition("secondary copy ")
+        if copy:
+            self.copies[copy] = None
+            basis = f"read in a copy, {copy}" if row["basis"] == "collated" else f"{basis} of a copy, {copy}"
+        return ", ".join(plain(part) for part in (row["source"], place.rstrip("; "), basis) if part)
 
     def title(self, source: str) -> str:
         """A source's title, with its edition."""

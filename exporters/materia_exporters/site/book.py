@@ -1,6 +1,7 @@
 """What every page asks of a package: names, labels, rows, sources, addresses."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -9,6 +10,8 @@ from hashlib import sha256
 from materia_data import Fact, Facts, Materia
 
 Row = dict[str, str]
+_OF_TWO = ("antagonisms", "confusions")
+_ONE_LESSON = 30  # members; beyond that a page is too long to teach from
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,8 @@ class Book:
         self.tables = materia.package.tables
         self._lines: dict[str, dict[int, int]] = {}
         self._of: dict[tuple[str, str | None], list[Fact]] = {}
+        self._rows: dict[tuple[str, str], Row] = {}
+        self._keys: dict[str, dict[str, int]] = {}
 
     def rows(self, table: str, column: str = "", value: str = "") -> list[Row]:
         """All rows of a table, or those whose cell in the column is the value."""
@@ -49,9 +54,12 @@ class Book:
         return [held.row(i) for i in (held.rows_of(column).get(value, ()) if column else range(len(held)))]
 
     def row(self, table: str, id: str) -> Row:
-        """The row with this id; every cell empty where there is none."""
-        found = self.tables[table].rows_of("id").get(id)
-        return self.tables[table].row(found[0]) if found else dict.fromkeys(self.tables[table].columns, "")
+        """The row with this id, kept once made, not to be changed; every cell empty where there is none."""
+        if (table, id) not in self._rows:
+            held = self.tables[table]
+            found = held.rows_of("id").get(id)
+            self._rows[table, id] = held.row(found[0]) if found else dict.fromkeys(held.columns, "")
+        return self._rows[table, id]
 
     def of(self, subject: str, predicate: str | None = None) -> list[Fact]:
         """The effective facts of a subject, kept once made."""
@@ -109,6 +117,26 @@ class Book:
             return f"medicinals/{slug(herb)}.html#{slug(subject)}" if herb != subject else ""
         return f"{'formulas' if kind == 'formulas' else 'medicinals'}/{slug(subject)}.html"
 
+    @cached_property
+    def cited(self) -> dict[str, list[Row]]:
+        """The citations of what the tables say of a subject, each under every subject that its record names first."""
+        found: dict[str, list[Row]] = {}
+        for row in self.rows("citations"):
+            named = row["record"].split("|")
+            for id in named[: 2 if row["about_table"] in _OF_TWO else 1]:
+                found.setdefault(id, []).append(row)
+        return found
+
+    def cell(self, table: str, record: str, column: str) -> str:
+        """What the row with this key has in the column; "" where there is no such row or column."""
+        held = self.tables.get(table)
+        if held is None or column not in held.columns:
+            return ""
+        if table not in self._keys:
+            self._keys[table] = {held.key(i): i for i in reversed(range(len(held)))}
+        row = self._keys[table].get(record)
+        return held.columns[column][row] if row is not None else ""
+
     def told(self, row: Row) -> Told:
         return Told(row.get("source", ""), row.get("locator", ""), row.get("basis", ""))
 
@@ -133,6 +161,33 @@ class Book:
     def groups(self, category: str) -> list[Row]:
         """The groups of a category in teaching order."""
         return sorted(self.rows("groups", "category", category), key=lambda row: (place(row["position"]), row["id"]))
+
+    @cached_property
+    def taught(self) -> dict[str, tuple[bool, float, bool, float]]:
+        """Where each subject stands in the course that teaches most of them: sort key by unit, then in the unit."""
+        units = {row["id"]: row for row in self.rows("units")}
+        rows = [row for row in self.rows("unit_subjects") if row["unit"] in units]
+        count = Counter(units[row["unit"]]["course"] for row in rows)
+        main = max(sorted(count), key=count.__getitem__, default="")
+        keys: dict[str, tuple[bool, float, bool, float]] = {}
+        for row in rows:
+            if units[row["unit"]]["course"] == main:
+                key = (*place(units[row["unit"]]["position"]), *place(row["position"]))
+                keys[row["subject"]] = min(key, keys.get(row["subject"], key))
+        return keys
+
+    @cached_property
+    def divided(self) -> frozenset[str]:
+        """The categories of medicinals too large for one lesson: a page for each group, an overview of all."""
+        many = {row["id"] for row in self.categories if len(self.rows("herbs", "category", row["id"])) > _ONE_LESSON}
+        return frozenset(row["category"] for row in self.rows("groups") if row["category"] in many)
+
+    def group_href(self, group: str) -> str:
+        """Where a group stands, from the site's root: a page of its own, or a place on its category's."""
+        category = self.row("groups", group)["category"]
+        if category in self.divided:
+            return f"groups/{slug(group)}.html"
+        return f"categories/{slug(category)}.html#{slug(group)}"
 
     def forms(self, herb: str) -> list[Row]:
         return self.rows("forms", "herb", herb)

@@ -19,7 +19,7 @@ from mkdocs.structure.files import File
 
 from materia_exporters.site.book import slug
 from materia_exporters.site.page import Page
-from materia_exporters.site.words import BASES, HAN, STATE_WORDS, TEACHING, capital, plain, runs
+from materia_exporters.site.words import BASES, HAN, STATE_WORDS, TEACHING, capital, copied, plain, runs
 
 _THEME = Path(__file__).parent / "theme"
 
@@ -76,7 +76,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         env.autoescape = True
         env.undefined = jinja2.StrictUndefined
         env.trim_blocks = env.lstrip_blocks = True
-        env.filters |= {"t": runs, "capital": capital, "plain": plain, "slug": slug}
+        env.filters |= {"t": runs, "capital": capital, "plain": plain, "slug": slug, "copied": copied}
         env.globals |= {"STATES": STATE_WORDS, "BASES": BASES, "TEACHING": TEACHING}
         return env
 

@@ -8,16 +8,17 @@ from materia_data import Materia
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
 from materia_exporters.site.pages.about import about
-from materia_exporters.site.pages.category import category
+from materia_exporters.site.pages.category import category, group
+from materia_exporters.site.pages.dangers import dangers
 from materia_exporters.site.pages.formula import formula
 from materia_exporters.site.pages.home import home
+from materia_exporters.site.pages.lesson import Lessons
 from materia_exporters.site.pages.lists import formulas, medicinals
 from materia_exporters.site.pages.medicinal import medicinal
 from materia_exporters.site.pages.rules import rules
 from materia_exporters.site.pages.sources import sources
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.search import index
-from materia_exporters.site.tendency import Tendencies
 from materia_exporters.site.words import TEACHING
 
 
@@ -29,28 +30,33 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
     from materia_exporters.site.build import build_site
 
     book = Book(materia)
+    reasons = Reasons(book)
     common = {
         "release": materia.release_id,
+        "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }
     scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
-    build_site(list(_pages(book)), scripts, common, Path(out))
+    build_site(list(_pages(book, reasons)), scripts, common, Path(out))
 
 
 export.summary = "a reference site to read offline: search, categories, medicinals, formulas, rules"  # type: ignore[attr-defined]
 
 
-def _pages(book: Book) -> Iterator[Page]:
-    reasons = Reasons(book)
-    tendencies = Tendencies(book, reasons)
+def _pages(book: Book, reasons: Reasons) -> Iterator[Page]:
+    lessons = Lessons(book, reasons)
     yield home(book)
     yield medicinals(book)
     yield formulas(book)
-    yield rules(book, reasons)
+    yield dangers(book)
+    yield from rules(book, reasons)
     yield sources(book)
     yield about(book, reasons)
     for row in book.categories:
-        yield category(book, reasons, tendencies, row)
+        yield category(book, lessons, row)
+        if row["id"] in book.divided:
+            for one in book.groups(row["id"]):
+                yield group(book, lessons, one)
     for herb in book.herbs:
         yield medicinal(book, reasons, herb)
     for id in book.formulas:

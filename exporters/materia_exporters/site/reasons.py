@@ -3,7 +3,7 @@
 from functools import cached_property
 
 from materia_data import Explanation, Measure, Property, Rule, explain_all, measure_all, read_rules
-from materia_exporters.site.book import Book, Row
+from materia_exporters.site.book import Book, Row, slug
 
 
 class Reasons:
@@ -35,5 +35,14 @@ class Reasons:
             key: getattr(self._told, key) for key in ("properties", "explained", "excepted", "together", "unexplained")
         }
 
+    def href(self, rule: str) -> str:
+        """Where a rule stands, from the site's root: a place on the page of its theme."""
+        return f"{theme_path(self.rules[rule][0])}#{rule}"
+
     def exceptions(self, rule: str) -> list[Row]:
         return self._book.rows("exceptions", "rule", rule)
+
+
+def theme_path(rule: Rule) -> str:
+    """The page of the rule's theme, as the rule files have them."""
+    return f"rules/{slug(rule.file.rpartition('/')[2].removesuffix('.toml'))}.html"

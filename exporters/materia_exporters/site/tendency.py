@@ -1,76 +1,97 @@
-"""What the members of a group share, how far, and who breaks it."""
+"""What the members of a category or a group share, how far, and who breaks it."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from materia_data import Property, Reason
+from materia_data import PatternError, Property, Reason, standouts
 from materia_exporters.site.book import Book
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.words import capital
 
-_LEAST_MEMBERS = 3
+_TAUGHT = ("nature", "flavor", "channel", "direction", "part", "trait", "action")
+_PATTERNS = ("nature", "flavor", "channel", "direction")
 _SHARE = 0.6
 
 
 @dataclass(frozen=True, slots=True)
 class Tendency:
-    """A value that most members have.
+    """A value that at least half of the members have, more often than others do.
 
-    values: the ids that count as it; holds, contradicted, unstated: ids of members; base: how many of how many herbs
-    have it anyway; reasons: what rules say of it, the commonest among those who have it first.
+    holds, contradicted, unstated: ids of members; base: how many of how many others have it; definition: true by what
+    the category is; instead: by id what it has in its place; clear: three in five of those that state it agree, so that
+    the rest stand out; reasons: what rules say of it, the commonest among those who have it first.
     """
 
     predicate: str
     words: str
     pattern: str
-    values: frozenset[str]
     holds: tuple[str, ...]
     contradicted: tuple[str, ...]
     unstated: tuple[str, ...]
     base: tuple[int, int]
+    definition: bool
+    instead: dict[str, str]
+    clear: bool
     reasons: tuple[Reason, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """members: how many were counted; alone: by id what no other of them is stated to have."""
+
+    members: int
+    shared: tuple[Tendency, ...]
+    alone: dict[str, tuple[str, ...]]
+
+
 class Tendencies:
-    """Tendencies of any set of herbs, by patterns over nature, flavour, channel and direction, each matched once."""
+    """The lesson of any category or group, with the reasons that rules give for what is shared."""
 
     def __init__(self, book: Book, reasons: Reasons) -> None:
         self._book = book
         self._reasons = reasons
-        herbs = set(book.herbs)
-        self._asked = [
-            (
-                predicate,
-                words,
-                pattern,
-                values,
-                herbs & set(book.materia.match(pattern)),
-                herbs & set(book.materia.match(f"states-not {pattern}")),
+
+    def of(self, asked: str) -> Lesson:
+        """The lesson of a category or group by its id. A nature that a whole side of the scale covers is left out."""
+        try:
+            found = standouts(self._book.materia, asked)
+        except PatternError:  # an id that no pattern can write
+            return Lesson(0, (), {})
+        members = [one.id for one in found.members]
+        shared = []
+        ranged = any(one.pattern.startswith("nature:") and ".." in one.pattern for one in found.shared)
+        for one in found.shared:
+            predicate, _, value = one.pattern.partition(":")
+            if predicate not in _TAUGHT or (predicate == "nature" and ranged and ".." not in value):
+                continue
+            out = {breaker.id: breaker.says for breaker in one.breakers}
+            holds = tuple(id for id in members if id not in out and id not in one.silent)
+            clear = predicate in _PATTERNS and one.holds >= _SHARE * (one.holds + len(out))
+            shared.append(
+                Tendency(
+                    predicate,
+                    _words(predicate, one.label),
+                    one.pattern,
+                    holds,
+                    tuple(out),
+                    one.silent,
+                    (one.rest_holds, one.rest_of),
+                    one.definition,
+                    out,
+                    clear,
+                    self._why(predicate, value, holds),
+                )
             )
-            for predicate, words, pattern, values in _patterns(book)
-        ]
-        self._all = len(herbs)
+        return Lesson(len(members), tuple(shared), {one.id: one.alone for one in found.standouts if one.alone})
 
-    def of(self, members: Sequence[str]) -> list[Tendency]:
-        """What at least three members have: half of all, three in five of those that state it, more than herbs do."""
-        return [replace(one, reasons=self._why(one)) for one in self._each(members) if _shared(one)]
-
-    def _each(self, members: Sequence[str]) -> Iterator[Tendency]:
-        if len(members) < _LEAST_MEMBERS:
-            return
-        for predicate, words, pattern, values, true, false in self._asked:
-            holds = tuple(member for member in members if member in true)
-            broken = tuple(member for member in members if member in false)
-            silent = tuple(member for member in members if member not in true and member not in false)
-            yield Tendency(predicate, words, pattern, values, holds, broken, silent, (len(true), self._all))
-
-    def _why(self, tendency: Tendency) -> tuple[Reason, ...]:
+    def _why(self, predicate: str, value: str, holds: Sequence[str]) -> tuple[Reason, ...]:
         """What rules say of the value, the commonest among those who have it first; not more than two."""
+        values = None if ".." in value else self._book.facts.vocabularies[f"{predicate}s"].down(value)
         count: dict[str, int] = {}
         first: dict[str, Reason] = {}
-        for herb in tendency.holds:
+        for herb in holds:
             for one in self._reasons.herbs.get(herb, ()):
-                if one.predicate == tendency.predicate and one.value in tendency.values:
+                if one.predicate == predicate and (values is None or one.value in values):
                     for reason in one.reasons:
                         count[reason.rule] = count.get(reason.rule, 0) + 1
                         first.setdefault(reason.rule, reason)
@@ -79,47 +100,15 @@ class Tendencies:
 
 
 def stand_outs(tendencies: Iterable[Tendency], reasons: Reasons) -> dict[str, list[tuple[Tendency, list[Property]]]]:
-    """By member the tendencies it breaks, each with the properties it has instead."""
+    """By member the clear tendencies it breaks, each with the properties it has instead."""
     found: dict[str, list[tuple[Tendency, list[Property]]]] = {}
     for one in tendencies:
-        for member in one.contradicted:
+        for member in one.contradicted if one.clear else ():
             instead = [held for held in reasons.herbs.get(member, ()) if held.predicate == one.predicate]
             found.setdefault(member, []).append((one, instead))
     return found
 
 
-def _shared(one: Tendency) -> bool:
-    stating = len(one.holds) + len(one.contradicted)
-    if (
-        len(one.holds) < _LEAST_MEMBERS
-        or len(one.holds) < _SHARE * stating
-        or 2 * len(one.holds) < stating + len(one.unstated)
-    ):
-        return False
-    return len(one.holds) * one.base[1] > one.base[0] * (stating + len(one.unstated))
-
-
-def _patterns(book: Book) -> Iterator[tuple[str, str, str, frozenset[str]]]:
-    natures = book.facts.vocabularies["natures"]
-    ranks = {id: rank for id in natures.ids if _writable(id) and (rank := natures.rank(id)) is not None}
-    if "neutral" in ranks:
-        warmer = frozenset(id for id in ranks if ranks[id] > ranks["neutral"])
-        cooler = frozenset(id for id in ranks if ranks[id] < ranks["neutral"])
-        if warmer:
-            yield "nature", "Warm or hot", f"nature:{min(sorted(warmer), key=ranks.__getitem__)}..", warmer
-        if cooler:
-            yield "nature", "Cool or cold", f"nature:..{max(sorted(cooler), key=ranks.__getitem__)}", cooler
-        yield "nature", "Neutral", "nature:neutral", frozenset({"neutral"})
-    for predicate, table, words in (
-        ("flavor", "flavors", "{}"),
-        ("channel", "channels", "Enter the {}"),
-        ("direction", "directions", "{}"),
-    ):
-        terms = book.facts.vocabularies[table]
-        for id in terms.ids:
-            if not book.row(table, id).get("broader") and _writable(id):
-                yield predicate, capital(words.format(book.label(table, id))), f"{predicate}:{id}", terms.down(id)
-
-
-def _writable(id: str) -> bool:
-    return bool(id) and all(char.isalnum() or char in "-_" for char in id)
+def _words(predicate: str, label: str) -> str:
+    said = {"channel": label.replace("enters the", "enter the"), "direction": label.removesuffix(" in direction")}
+    return capital(said.get(predicate, label))

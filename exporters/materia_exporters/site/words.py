@@ -1,6 +1,7 @@
 """Words on the page: text cut into runs of one language each, and the few phrases that every page shares."""
 
 import re
+import unicodedata
 
 from markupsafe import Markup, escape
 
@@ -45,8 +46,19 @@ def decimal(text: str) -> float | None:
     return float(text) if re.fullmatch(r"-?\d+(\.\d+)?", text) else None
 
 
+def copied(locator: str) -> tuple[str, str]:
+    """A locator as the place in the source and, where that was read in a copy that others made, the copy's id."""
+    found = re.fullmatch(r"(?:(.*?);? )?secondary copy ([a-z0-9-]+)", locator)
+    return (found[1] or "", found[2]) if found else (locator, "")
+
+
 def amounts(low: str, high: str) -> str:
     """`3–9`, `9`, `up to 9`, `3 or more`, or nothing."""
     if low and high:
         return low if low == high else f"{low}–{high}"
     return f"up to {high}" if high else f"{low} or more" if low else ""
+
+
+def bare(text: str) -> str:
+    """The text without tone marks and capitals, to sort readings by."""
+    return "".join(char for char in unicodedata.normalize("NFD", text.casefold()) if not unicodedata.combining(char))

@@ -6,7 +6,7 @@ from typing import Any
 
 from materia_exporters.site.book import Book, Row, place
 from materia_exporters.site.page import Page
-from materia_exporters.site.sections.record import sources
+from materia_exporters.site.sections.record import courses, sources
 from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
 from materia_exporters.site.words import STATES, amounts, capital, decimal
 
@@ -42,7 +42,7 @@ def formula(book: Book, id: str) -> Page:
         "indications": book.labels("indications", row["indications"]),
         "derived_from": book.names(other for other in row["derived_from"].split(";") if other),
         "derived": book.names(other["id"] for other in book.rows("formulas") if id in other["derived_from"].split(";")),
-        "units": [book.row("units", fact.value) for fact in book.of(id, "taught-in")],
+        "courses": courses(book, id),
         "watch": watch_formula(book, id, [item["subject"] for item in items], map(_watched, clash)),
         "clashes": clash,
         "items": [_item(book, item) for item in items],

@@ -4,7 +4,7 @@ from typing import Any
 
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
-from materia_exporters.site.pages.category import members_of
+from materia_exporters.site.pages.category import grouped, members_of
 
 
 def home(book: Book) -> Page:
@@ -24,14 +24,10 @@ def home(book: Book) -> Page:
 
 def _category(book: Book, row: dict[str, str]) -> dict[str, Any]:
     members = members_of(book, row)
-    groups: list[dict[str, Any]] = []
-    for group in book.groups(row["id"]):
-        held = [member for member in members if book.row("herbs", member)["subgroup"] == group["id"]]
-        groups.append({"row": group, "names": [book.name(member) for member in held]})
-    grouped = {name.id for group in groups for name in group["names"]}
     return {
         "row": row,
         "count": len(members),
-        "groups": [group for group in groups if group["names"]],
-        "loose": [book.name(member) for member in members if member not in grouped],
+        "groups": [
+            (group, book.group_href(group["id"]), len(held)) for group, held in grouped(book, row, members) if held
+        ],
     }

@@ -1,11 +1,11 @@
 """Every medicinal with its forms, and every formula, by reading."""
 
-import unicodedata
 from typing import Any
 
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
 from materia_exporters.site.watch import heaviest
+from materia_exporters.site.words import bare
 
 
 def medicinals(book: Book) -> Page:
@@ -49,11 +49,7 @@ def formulas(book: Book) -> Page:
 
 def _letters(rows: list[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:
     found: dict[str, list[dict[str, Any]]] = {}
-    for row in sorted(rows, key=lambda row: (_bare(row["name"].pinyin or row["name"].id), row["name"].id)):
-        first = _bare(row["name"].pinyin or row["name"].id)[:1].upper()
+    for row in sorted(rows, key=lambda row: (bare(row["name"].pinyin or row["name"].id), row["name"].id)):
+        first = bare(row["name"].pinyin or row["name"].id)[:1].upper()
         found.setdefault(first if first.isalpha() else "…", []).append(row)
     return list(found.items())
-
-
-def _bare(text: str) -> str:
-    return "".join(char for char in unicodedata.normalize("NFD", text.casefold()) if not unicodedata.combining(char))

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from materia_data import Fact
 from materia_exporters.site.book import Book, Row
 from materia_exporters.site.page import Page
 from materia_exporters.site.reasons import Reasons
@@ -12,7 +11,7 @@ from materia_exporters.site.sections.company import in_formulas, never, pairs
 from materia_exporters.site.sections.dose import doses, handling
 from materia_exporters.site.sections.forms import form
 from materia_exporters.site.sections.nature import also, origin, properties
-from materia_exporters.site.sections.record import law, law_in_short, other_names, places, sources
+from materia_exporters.site.sections.record import cited, courses, law, law_in_short, other_names, places, sources
 from materia_exporters.site.watch import watch_medicinal
 
 
@@ -30,7 +29,7 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "also_in": [(book.label("categories", id), id) for id in row["also_in"].split(";") if id],
         "from": book.name(row["from"]) if row["from"] in book.herbs else None,
         "parts_of": [book.name(other) for other in book.herbs if book.row("herbs", other)["from"] == herb],
-        "units": [book.row("units", fact.value) | {"depth": _depth(book, fact)} for fact in book.of(herb, "taught-in")],
+        "courses": courses(book, herb),
         "status": row["status"] if row["status"] not in ("", "current") else "",
         "toxicity": _toxicity(book, herb),
         "watch": watch_medicinal(book, herb),
@@ -52,6 +51,7 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "aids": [row for id in ids for row in book.rows("aids", "subject", id)],
         "other_names": other_names(book, ids),
         "sources": sources(book, [fact for id in ids for fact in book.of(id) if not fact.inherited_from]),
+        "cited": cited(book, ids),
         "places": places(book, ids),
     }
     name = book.name(herb)
@@ -68,12 +68,9 @@ def _category(book: Book, row: Row) -> dict[str, str]:
         "id": row["category"],
         "label": book.label("categories", row["category"]),
         "group": row["subgroup"],
+        "group_href": book.group_href(row["subgroup"]) if row["subgroup"] else "",
         "group_label": book.label("groups", row["subgroup"]) if row["subgroup"] else "",
     }
-
-
-def _depth(book: Book, fact: Fact) -> str:
-    return book.row_of(fact).get("depth", "")
 
 
 def _toxicity(book: Book, herb: str) -> dict[str, Any] | None:

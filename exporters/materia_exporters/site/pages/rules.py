@@ -1,23 +1,26 @@
-"""Every rule with its reason, its measure and its exceptions."""
+"""Every rule with its reason, its measure and its exceptions: a page for each theme, and one that leads to them."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
-from materia_exporters.site.reasons import Reasons
+from materia_exporters.site.reasons import Reasons, theme_path
 from materia_exporters.site.words import capital, plain
 
 
-def rules(book: Book, reasons: Reasons) -> Page:
-    """The page of rules, by theme as the rule files have them, and of all exceptions."""
-    themes: dict[str, list[dict[str, Any]]] = {}
+def rules(book: Book, reasons: Reasons) -> Iterator[Page]:
+    """The page of all themes and of exceptions to checks, then the page of each theme, as the rule files have them."""
+    themes: dict[str, dict[str, Any]] = {}
     for rule, measure in reasons.rules.values():
-        theme = capital(plain(rule.file.rpartition("/")[2].removesuffix(".toml")))
+        path = theme_path(rule)
+        title = capital(plain(rule.file.rpartition("/")[2].removesuffix(".toml")))
         names = {
             key: [book.name(book.facts.subjects[number]) for number in sorted(getattr(measure, key))]
             for key in ("contradicted", "unstated")
         }
-        themes.setdefault(theme, []).append(
+        theme = themes.setdefault(path, {"path": path, "title": title, "rules": []})
+        theme["rules"].append(
             {
                 "rule": rule,
                 "measure": measure,
@@ -28,12 +31,14 @@ def rules(book: Book, reasons: Reasons) -> Page:
         )
     others = [row["rule"] for row in book.rows("exceptions") if row["rule"] not in reasons.rules]
     values = {
-        "themes": list(themes.items()),
+        "themes": list(themes.values()),
         "count": len(reasons.rules),
         "counts": reasons.counts,
         "checks": [(check, _exceptions(book, check)) for check in dict.fromkeys(others)],
     }
-    return Page("rules.html", "rules.html", "Rules and exceptions", values)
+    yield Page("rules.html", "rules.html", "Rules and exceptions", values)
+    for theme in themes.values():
+        yield Page(theme["path"], "theme.html", f"Rules: {theme['title']}", theme)
 
 
 def _exceptions(book: Book, rule: str) -> list[dict[str, Any]]:

@@ -4,8 +4,11 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from materia_data import Fact
-from materia_exporters.site.book import Book, Row
+from materia_data import Fact, table_schemas
+from materia_exporters.site.book import Book, Row, Told, place
+from materia_exporters.site.words import capital, decimal, plain
+
+_DECIDING = ("standard", "law", "textbook")
 
 
 def sources(book: Book, facts: Sequence[Fact]) -> list[dict[str, Any]]:
@@ -26,6 +29,66 @@ def sources(book: Book, facts: Sequence[Fact]) -> list[dict[str, Any]]:
             ],
         }
         for id in ids
+    ]
+
+
+def cited(book: Book, ids: Sequence[str]) -> dict[str, Any]:
+    """What sources cited beside the rows state: `against` what stands here, value by value; `agree`, by source on what.
+
+    disputed: a standard, law or textbook states another value of the whole cell.
+    """
+    against: list[dict[str, Any]] = []
+    agree: dict[Told, dict[str, None]] = {}
+    for id in ids:
+        for row in book.cited.get(id, ()):
+            here = row["value"] or book.cell(row["about_table"], row["record"], row["column"])
+            about = _about(book, row, id)
+            if not row["stated"] or _alike(row["stated"]) == _alike(here):
+                agree.setdefault(book.told(row), {})[about] = None
+                continue
+            deciding = book.row("sources", row["source"])["kind"] in _DECIDING
+            against.append(
+                {
+                    "of": book.name(id) if id != ids[0] else None,
+                    "about": about,
+                    "here": _in_words(here),
+                    "there": _in_words(row["stated"]),
+                    "disputed": deciding and not row["value"],
+                    "reason": row["reason"],
+                    "told": [book.told(row)],
+                }
+            )
+    against.sort(key=lambda one: not one["disputed"])
+    return {"against": against, "agree": [([told], list(labels)) for told, labels in agree.items()]}
+
+
+def _about(book: Book, row: Row, id: str) -> str:
+    """What a citation is about: the column, and what else names the row."""
+    columns = table_schemas()[row["about_table"]].by_name if row["about_table"] in table_schemas() else {}
+    title = columns[row["column"]].title if row["column"] in columns else row["column"]
+    rest = [part for part in row["record"].split("|") if part not in (id, "")]
+    return f"{title} ({', '.join(book.name(part).hans or plain(part) for part in rest)})" if rest else title
+
+
+def _alike(cell: str) -> list[tuple[bool, float, str]]:
+    """The cell's items so that order and trailing zeros do not tell them apart."""
+    items = [(decimal(one), one) for one in cell.split(";")]
+    return sorted((number is None, number or 0.0, one if number is None else "") for number, one in items)
+
+
+def _in_words(cell: str) -> str:
+    return ", ".join(plain(one) for one in cell.split(";"))
+
+
+def courses(book: Book, subject: str) -> list[tuple[str, list[Row]]]:
+    """By course the units that teach it, in their order."""
+    held: dict[str, list[Row]] = {}
+    for fact in book.of(subject, "taught-in"):
+        unit = book.row("units", fact.value)
+        held.setdefault(unit["course"], []).append(unit | {"depth": book.row_of(fact).get("depth", "")})
+    return [
+        (capital(plain(course)), sorted(units, key=lambda unit: place(unit["position"])))
+        for course, units in sorted(held.items())
     ]
 
 
