@@ -79,12 +79,12 @@ def test_each_property_stands_with_its_reason_its_exception_or_a_named_gap(made:
         "unexplained": "no reason",
     }
     for one in explain(shipped, shipped.package.tables["herbs"].columns["id"]).subjects:
-        items = items_of(made / "medicinals" / f"{one.id}.md", "Nature, flavours, channels")
+        items = items_of(made / "medicinals" / f"{one.id}.md", "Nature, flavors, channels")
         for item in one.properties:
             place = next(
                 n
                 for n, text in enumerate(items)
-                if re.match(rf"(Nature|Flavour|Channel): {re.escape(item.label)} ", text)
+                if re.match(rf"(Nature|Flavor|Channel): {re.escape(item.label)} ", text)
             )
             assert items[place + 1].startswith(begins[item.verdict])
             if item.verdict == "explained":

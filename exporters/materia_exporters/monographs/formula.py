@@ -165,7 +165,9 @@ def _instead(words: Words, item: Row, items: Sequence[Row]) -> str:
 def _amount(item: Row) -> str:
     if item["amount_g"]:
         return f"{plain(item['amount_g'])} g"
-    return f"{plain(item['amount_parts'])} parts" if item["amount_parts"] else "not stated"
+    if item["amount_parts"]:
+        return f"{plain(item['amount_parts'])} {'part' if item['amount_parts'] == '1' else 'parts'}"
+    return "not stated"
 
 
 def _cooking(words: Words, item: Row) -> str:

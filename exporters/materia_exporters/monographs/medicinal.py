@@ -21,9 +21,19 @@ from materia_exporters.monographs.words import STATES, Row, Words
 if TYPE_CHECKING:
     from materia_data import Property, Reason
 
-_PROPERTIES = {"nature": ("Nature", "natures"), "flavor": ("Flavour", "flavors"), "channel": ("Channel", "channels")}
+_PROPERTIES = {"nature": ("Nature", "natures"), "flavor": ("Flavor", "flavors"), "channel": ("Channel", "channels")}
 _WEIGHTS = ("chief", "secondary", "", "minor")
 _IN_FULL = 2
+_LOOSER = {"dose-max": "a largest dose of", "max-days": "a longest course, in days, of", "toxicity": "the grade"}
+_STANDING = {
+    "restricted": "under special control",
+    "withdrawn": "no longer allowed",
+    "historical": "no longer in ordinary use",
+}
+_MEASURES = (
+    "How to read the numbers: *of 103: 97 hold* counts the medicinals and forms the sentence speaks of and those it "
+    "is true of; *anyway* is how many of all have the property, whatever else they are."
+)
 
 
 def medicinal_page(words: Words, herb: str, explained: Mapping[str, Sequence["Property"]]) -> str:
@@ -33,7 +43,7 @@ def medicinal_page(words: Words, herb: str, explained: Mapping[str, Sequence["Pr
     words.open(herb)
     sections = (
         ("Safety first", _safety(words, herb, forms)),
-        ("Nature, flavours, channels", _properties(words, herb, explained.get(herb, ()))),
+        ("Nature, flavors, channels", _properties(words, herb, explained.get(herb, ()))),
         ("Actions", _actions(words, herb)),
         ("Forms", _forms(words, forms, explained)),
         ("Dose", _doses(words, family)),
@@ -57,7 +67,7 @@ def _plate(words: Words, herb: str) -> list[str]:
     row = words.row("herbs", herb)
     place = words.term("categories", row["category"]) if row["category"] else ""
     if row["subgroup"]:
-        place += f": {words.term('groups', row['subgroup'])}"
+        place += f" › {words.term('groups', row['subgroup'])}"
     traditional = f"traditional script {plain(row['name_hant'])}" if row["name_hant"] else ""
     lines = [
         f"# {words.name(herb)}",
@@ -67,8 +77,8 @@ def _plate(words: Words, herb: str) -> list[str]:
     ]
     units = [_unit(words.row("units", fact.value), fact.value) for fact in words.facts.of(herb, "taught-in")]
     lines += [f"Category: {place or 'not stated'}.{' Taught in: ' + '; '.join(units) + '.' if units else ''}", ""]
-    made_of = [_made_of(words, use) for use in words.rows("species", "subject", herb)]
-    lines += [f"Made of: {'; '.join(text for _, text in sorted(made_of, key=_official_first))}.", ""] if made_of else []
+    made_of = _made_of(words, words.rows("species", "subject", herb))
+    lines += [f"Made of: {'; '.join(made_of)}.", ""] if made_of else []
     default = words.facts.default_form(herb)
     lines += [f"A bare {words.hans(herb)} in a recipe is read as {words.name(default)}.", ""] if default != herb else []
     names: dict[str, dict[str, None]] = {}
@@ -83,20 +93,25 @@ def _unit(row: Row, id: str) -> str:
     return f"{plain(row['title'] or id)}{course}"
 
 
-def _made_of(words: Words, use: Row) -> tuple[bool, str]:
-    part = f", {words.term('parts', use['part'])}" if use["part"] else ""
-    return use["status"] == "official", f"{words.taxon(use['taxon'])}{part} ({plain(use['status'])})"
-
-
-def _official_first(made_of: tuple[bool, str]) -> bool:
-    return not made_of[0]
+def _made_of(words: Words, uses: Iterable[Row]) -> list[str]:
+    """Each organism or mineral once for a status, with all parts of it that serve; what is official first."""
+    parts: dict[tuple[str, str], list[str]] = {}
+    for use in sorted(uses, key=lambda use: use["status"] != "official"):
+        listed = parts.setdefault((use["taxon"], use["status"]), [])
+        listed += [words.term("parts", use["part"])] if use["part"] else []
+    return [
+        f"{', '.join(filter(None, (words.taxon(taxon), ' and '.join(listed))))} ({plain(status)})"
+        for (taxon, status), listed in parts.items()
+    ]
 
 
 def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
     status = words.row("herbs", herb)["status"]
     forms_too = f" and every form ({words.names(forms)})" if forms else ""
     lines = [f"Where a line names no form, it holds of {words.hans(herb)}{forms_too}.", ""] if forms else []
-    lines += [f"- **{plain(status)}**: no longer in ordinary use; see Law."] if status not in ("", "current") else []
+    if status not in ("", "current"):
+        law = "; see Law" if control_lines(words, [herb, *forms]) else ""
+        lines.append(f"- **{plain(status)}**: {_STANDING.get(status, 'not in ordinary use')}{law}.")
     graded, ungraded = _toxicity(words, [herb, *forms])
     lines += graded
     lines += [f"- {line}" for line in _never_with(words, [herb, *forms])]
@@ -104,9 +119,11 @@ def _safety(words: Words, herb: str, forms: Sequence[str]) -> list[str]:
     for fact in words.facts.looser:
         if words.facts.herb_of(fact.subject) == herb:
             about = ", ".join(plain(value) for _, value in fact.qualifiers)
-            what = f"{plain(fact.predicate)} {plain(fact.value)} ({about})".replace(" ()", "")
+            kind = _LOOSER.get(fact.predicate, plain(fact.predicate))
+            what = f"{kind} {plain(fact.value)} ({about})".replace(" ()", "")
             lines.append(
-                f"- *not confirmed* · {words.hans(fact.subject)}: {what}. The medicinal's own, stricter one holds."
+                f"- *not confirmed* · {words.hans(fact.subject)}: {what} is recorded and waits to be signed off; until "
+                f"then what is stricter holds, as for {words.hans(herb)}."
             )
     return [*lines, *ungraded, *not_checked(words, herb)]
 
@@ -149,6 +166,7 @@ def _properties(words: Words, herb: str, properties: Sequence["Property"]) -> li
         for item in mine:
             lines += [f"- **{title}: {words.both(vocabulary, item.value)}**", *_because(item)]
         lines += [] if mine else [f"- {title}: not stated"]
+    lines = [_MEASURES, "", *lines] if any(item.reasons for item in properties) else lines
     for title, predicate, vocabulary in (
         ("Direction", "direction", "directions"),
         ("Part", "part", "parts"),
@@ -163,7 +181,7 @@ def _because(item: "Property") -> list[str]:
     if item.verdict == "excepted":
         return [f"    - exception: {sentence(item.exception)}"]
     if item.verdict == "together":
-        return ["    - given together with what it explains; no reason of its own"]
+        return ["    - given together with what it explains; its only reasons lead back to it"]
     if not item.reasons:
         return ["    - no reason recorded"]
     lines = [f"    - because: {_reason(reason)}" for reason in item.reasons[:_IN_FULL]]
@@ -219,7 +237,7 @@ def _forms(words: Words, forms: Sequence[str], explained: Mapping[str, Sequence[
         return ", ".join(words.term(vocabulary, fact.value) for fact in words.facts.of(form, predicate)) or "not stated"
 
     lines = table(
-        ("Form", "Kind", "Made by", "Nature", "Flavours", "Toxicity", "What changes and why", "Source"),
+        ("Form", "Kind", "Made by", "Nature", "Flavors", "Toxicity", "What changes and why", "Source"),
         (
             (
                 f"{words.name(row['id'])} ({plain(row['name_en'])})",
@@ -241,7 +259,10 @@ def _forms(words: Words, forms: Sequence[str], explained: Mapping[str, Sequence[
             what = f"{does}{words.both('actions', row['action'])}"
             change = f"{plain(row['change'])}: " if row["change"] else ""
             lines.append(f"- {words.hans(form)} · {change}{what}.{note} ({words.source(row)})")
+        same = {(item.predicate, item.value) for item in explained.get(words.facts.herb_of(form), ())}
         for item in explained.get(form, ()):
+            if (item.predicate, item.value) in same:
+                continue
             title, vocabulary = _PROPERTIES[item.predicate]
             lines += [f"- {words.hans(form)} · {title}: {words.both(vocabulary, item.value)}", *_because(item)]
     return lines
@@ -260,10 +281,12 @@ def _doses(words: Words, family: Sequence[str]) -> list[str]:
                 rows[fact.qualifiers] = words.behind(fact)
                 dosed.add(subject)
         for use, held in amounts.items():
+            if _not_of(words, subject, use):
+                continue
             key = (use, held.get("dose-min", ""), held.get("dose-max", ""), held.get("max-days", ""))
             found.setdefault(key, (rows[use], []))[1].append(subject)
     lines = table(
-        ("For", "Route", "Per", "Who", "Purpose", "From [g]", "To [g]", "Days at most", "Note", "Source"),
+        ("For", "Route", "Per", "Who", "Purpose", "From", "To", "Days at most", "Note", "Source"),
         (
             (
                 words.names(who),
@@ -271,8 +294,8 @@ def _doses(words: Words, family: Sequence[str]) -> list[str]:
                 plain(dict(use).get("per", "")),
                 words.term("populations", dict(use).get("population", "")),
                 words.term("purposes", dict(use)["purpose"]) if "purpose" in dict(use) else "",
-                plain(low),
-                plain(high),
+                _grams(low),
+                _grams(high),
                 plain(days),
                 sentence(row["note"]),
                 words.source(row),
@@ -282,6 +305,19 @@ def _doses(words: Words, family: Sequence[str]) -> list[str]:
     )
     without = [subject for subject in family if subject not in dosed]
     return [*lines, f"No dose stated: {words.names(without)}."] if without else lines
+
+
+def _not_of(words: Words, subject: str, use: Sequence[tuple[str, str]]) -> bool:
+    """An amount for the fresh thing, handed down to a form that is never fresh."""
+    return dict(use).get("purpose") == "fresh-use" and bool(words.subject(subject).get("method"))
+
+
+def _grams(amount: str) -> str:
+    """`10 g`; other units stand beside the number already, and go into the plural."""
+    if not amount or amount.replace(".", "", 1).isdecimal():
+        return f"{plain(amount)} g" if amount else ""
+    number, _, unit = amount.partition(" ")
+    return plain(f"{number} {unit}{'' if number == '1' else 's'}") if unit == "piece" else plain(amount)
 
 
 def _handling(words: Words, family: Sequence[str]) -> list[str]:
@@ -296,21 +332,29 @@ def _handling(words: Words, family: Sequence[str]) -> list[str]:
 
 
 def _antagonisms(words: Words, family: Sequence[str]) -> list[str]:
-    opposed = grouped(words, family, "opposes")
-    opposed.sort(key=lambda each: STATES.index(each[1]["state"]) if each[1]["state"] in STATES else -1)
+    """A row for each state and partner; the lists that name the pair stand together in it."""
+    found: dict[tuple[str, str, tuple[str, ...]], list[Row]] = {}
+    for fact, row, who in grouped(words, family, "opposes"):
+        found.setdefault((row["state"], fact.value, tuple(who)), []).append(row)
+
+    def each(rows: Sequence[Row], column: str) -> str:
+        return " ".join(dict.fromkeys(sentence(row[column]) for row in rows if row[column]))
+
     return table(
         ("State", "With", "List", "Verse", "For", "Detail", "Source"),
         (
             (
-                f"**{plain(row['state'])}**",
-                words.link(fact.value),
-                f"{plain(row['list'])}, {plain(row['reading'])}",
-                plain(row["line"]),
+                f"**{plain(state)}**",
+                words.link(other),
+                "; ".join(f"{plain(row['list'])}, {plain(row['reading'])}" for row in rows),
+                "; ".join(dict.fromkeys(plain(row["line"]) for row in rows if row["line"])),
                 "" if len(who) == len(family) else words.names(who),
-                sentence(row["detail"]),
-                words.source(row),
+                each(rows, "detail"),
+                "; ".join(dict.fromkeys(words.source(row) for row in rows)),
             )
-            for fact, row, who in opposed
+            for (state, other, who), rows in sorted(
+                found.items(), key=lambda item: STATES.index(item[0][0]) if item[0][0] in STATES else -1
+            )
         ),
     )
 

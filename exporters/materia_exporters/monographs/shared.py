@@ -66,9 +66,12 @@ def not_checked(words: Words, subject: str) -> list[str]:
 
 
 def control_lines(words: Words, subjects: Sequence[str]) -> list[str]:
-    """A line for each law or agreement."""
+    """A line for each law or agreement; what the law itself puts in the place of a thing is not under it."""
     lines = []
     for _, row, who in grouped(words, subjects, "control"):
+        who = [subject for subject in who if subject != row["substitute"]]
+        if not who:
+            continue
         since = f"from {plain(row['valid_from'])}" if row["valid_from"] else ""
         until = f"to {plain(row['valid_to'])}" if row["valid_to"] else ""
         what = [
@@ -110,8 +113,16 @@ def other_readings(words: Words, cells: Iterable[tuple[str, str]]) -> list[str]:
                 agreeing.setdefault(words.source(row), {})[about] = None
             else:
                 why = f" {sentence(row['reason'])}" if row["reason"] else ""
-                lines.append(f"- {plain(about)}: stated as {plain(row['stated'])}.{why} ({words.source(row)})")
+                lines.append(f"- {plain(about)}: stated as {_stated(words, row)}.{why} ({words.source(row)})")
     return lines + [f"- agrees on {plain(', '.join(columns))}: {source}" for source, columns in agreeing.items()]
+
+
+def _stated(words: Words, row: Row) -> str:
+    """What a source states; ids of a vocabulary in words."""
+    table = {"nature": "natures", "toxicity": "toxicities"}.get(row["column"], row["column"])
+    if table in ("natures", "flavors", "channels", "toxicities", "directions", "parts", "traits"):
+        return words.terms(table, row["stated"])
+    return plain(row["stated"])
 
 
 def source_lines(words: Words, subjects: Sequence[str]) -> list[str]:
