@@ -4,7 +4,6 @@ Exit 0 when nothing is wrong, 1 when there are errors (with --strict also warnin
 """
 
 import argparse
-import gc
 import sys
 from datetime import date
 from pathlib import Path
@@ -31,7 +30,6 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    gc.disable()  # the process ends with the verb, and collecting over millions of cells costs a third of its time
     if args.structure and args.against is not None:
         raise Trouble("--structure leaves safety out, and --against compares it. Give one of them.")
     materia = open_data(args)

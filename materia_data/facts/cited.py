@@ -45,7 +45,9 @@ class Cited:
         cells = zip(*(self._cited[column] for column in ("about_table", "record", "column", "value")), strict=True)
         for row, cell in enumerate(cells):
             self._by_cell.setdefault(cell, []).append(row)
-        self._columns = {(table, column) for table, _, column, _ in self._by_cell}
+        self._records: dict[tuple[str, str], set[str]] = {}
+        for table, record, column, _ in self._by_cell:
+            self._records.setdefault((table, column), set()).add(record)
         self._disputed = self._find_disputed()
 
     def disputed(self, table: str, column: str) -> dict[int, int]:
@@ -74,9 +76,10 @@ class Cited:
         return self._precedence.get(word.source, _LAST), certainty
 
     def _citing(self, table: "Table", row: int, column: str, item: str) -> list[Word]:
-        if (table.schema.name, column) not in self._columns:
+        name, record = table.schema.name, table.key(row)
+        if record not in self._records.get((name, column), ()):
             return []
-        name, record, field = table.schema.name, table.key(row), table.schema.by_name[column]
+        field = table.schema.by_name[column]
         text = table.columns[column][row]
         found = [(cited, item) for cited in self._by_cell.get((name, record, column, item), ()) if item]
         found += [(cited, text) for cited in self._by_cell.get((name, record, column, ""), ())]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from materia_data.facts.cited import Cited
 from materia_data.facts.entries import Entries, Kind, kind_number
 from materia_data.facts.fact import Fact
+from materia_data.facts.implied import qualifier_values
 from materia_data.facts.predicates import Predicate
 from materia_data.facts.vocabulary import Vocabulary
 from materia_data.suggest import did_you_mean
@@ -45,6 +46,7 @@ class Facts:
     judges: "dict[Atom, tuple[frozenset[int], frozenset[int]]]" = field(default_factory=dict, repr=False)
     _by_kind: dict[str, dict[int, list[int]]] = field(default_factory=dict, repr=False)
     _kinds_by_value: dict[str, dict[str, list[int]]] = field(default_factory=dict, repr=False)
+    _kinds_by_held: dict[tuple[str, str], dict[str, list[int]]] = field(default_factory=dict, repr=False)
 
     def kind(self, subject: str) -> str:
         """`herbs`, `forms` or `formulas`. KeyError: no such subject."""
@@ -100,6 +102,19 @@ class Facts:
                 found.setdefault(self.entries.kinds[number].value, []).append(number)
             self._kinds_by_value[predicate] = found
         return self._kinds_by_value[predicate]
+
+    def kinds_by_held(self, predicate: str, key: str) -> dict[str, list[int]]:
+        """The kinds (their numbers) that some subject has of the predicate, by the values of a qualifier that they
+        state or that their own value implies; those with none under "". Made once, then kept."""
+        if (predicate, key) not in self._kinds_by_held:
+            declared = self.predicates[predicate]
+            terms = self.vocabularies.get(declared.values.name)
+            found: dict[str, list[int]] = {}
+            for number in self.by_kind(predicate):
+                for value in qualifier_values(declared, self.entries.kinds[number], key, "", terms) or ("",):
+                    found.setdefault(value, []).append(number)
+            self._kinds_by_held[predicate, key] = found
+        return self._kinds_by_held[predicate, key]
 
     def fact(self, subject: str, entry: int) -> Fact:
         """The entry as a fact of the subject."""

@@ -19,14 +19,14 @@ def bars(predicate: Predicate, negative: Kind, positive: Kind, vocabularies: Map
     return True
 
 
-def qualifier_values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary) -> set[str]:
+def qualifier_values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary | None) -> set[str]:
     """A positive fact's values of a qualifier: stated, implied by its own value, implied by the one asked about."""
     return set(_values(predicate, kind, key, about, terms))
 
 
-def _values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary) -> Iterator[str]:
+def _values(predicate: Predicate, kind: Kind, key: str, about: str, terms: Vocabulary | None) -> Iterator[str]:
     yield from (value for held, value in kind.qualifiers if held == key)
-    if key in predicate.implied:
+    if terms is not None and key in predicate.implied:
         for value in (kind.value, about):
             implied = terms.cell(value, predicate.implied[key]) if value else ""
             yield from filter(None, implied.split(";"))

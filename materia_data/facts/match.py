@@ -52,19 +52,31 @@ def match(pattern: Pattern, facts: "Facts") -> Truth:
 
 def supports(atom: Atom, subject: str, facts: "Facts") -> list[Fact]:
     """The facts that make the atom true of the subject; none if it is not true."""
-    return [facts.fact(subject, entry) for entry in _supporting(atom, subject, facts)]
+    return [facts.fact(subject, entry) for entry in _supporting(atom, facts.number[subject], facts)]
 
 
-def supporting_kinds(atom: Atom, subject: str, facts: "Facts") -> list[Kind]:
-    """What the facts state that make the atom true of the subject, each once, in the order of the facts."""
-    kinds = facts.entries.kinds
-    return [kinds[number] for number in dict.fromkeys(map(kind_number, _supporting(atom, subject, facts)))]
-
-
-def _supporting(atom: Atom, subject: str, facts: "Facts") -> list[int]:
+def supporting_kinds(atom: Atom, facts: "Facts") -> dict[int, list[int]]:
+    """For each subject (its number) of which the atom is true, the kinds (their numbers) that make it so, each once, in
+    the order of the facts."""
     supports, spoils = _kept_judge(atom, facts)
-    number = facts.number[subject]
-    entries = facts.effective_entries[atom.predicate].get(number, ())
+    by_kind = facts.by_kind(atom.predicate)
+    found: dict[int, list[int]] = {}
+    for kind in supports:
+        for number in by_kind[kind]:
+            found.setdefault(number, []).append(kind)
+    for number in _united(by_kind[kind] for kind in spoils):
+        found.pop(number, None)
+    for number, kinds in list(found.items()):
+        if len(kinds) > 1 or atom.test == "=":
+            found[number] = list(dict.fromkeys(map(kind_number, _supporting(atom, number, facts))))
+    return found
+
+
+def _supporting(atom: Atom, number: int, facts: "Facts") -> list[int]:
+    entries = facts.effective_entries[atom.predicate].get(number)
+    if not entries:
+        return []
+    supports, spoils = _kept_judge(atom, facts)
     if spoils and any(kind_number(entry) in spoils for entry in entries):
         return []
     supporting = [entry for entry in entries if kind_number(entry) in supports]
@@ -117,12 +129,19 @@ def _atom(atom: Atom, facts: "Facts") -> Truth:
 
 
 def _candidates(atom: Atom, facts: "Facts") -> Iterable[int]:
-    """The kinds that may say something to the atom."""
+    """The kinds that may say something to the atom: those of the values, else those with the qualifier asked for."""
     values = values_that_matter(atom, facts)
-    if values is None:
-        return facts.by_kind(atom.predicate)
-    by_value = facts.kinds_by_value(atom.predicate)
-    return [number for value in values for number in by_value.get(value, ())]
+    if values is not None:
+        by_value = facts.kinds_by_value(atom.predicate)
+        return [number for value in values for number in by_value.get(value, ())]
+    predicate = facts.predicates[atom.predicate]
+    for asked in atom.qualifiers:
+        if atom.test != ":" or asked.key not in predicate.implied:
+            terms = facts.vocabularies.get(predicate.asked[asked.key].name)
+            near = {asked.value, ""} | (terms.down(asked.value) | terms.up(asked.value) if terms else frozenset())
+            by_held = facts.kinds_by_held(atom.predicate, asked.key)
+            return dict.fromkeys(number for value in sorted(near) for number in by_held.get(value, ()))
+    return facts.by_kind(atom.predicate)
 
 
 def _sorted(says: Callable[[Kind], Says], by_kind: Iterable[int], facts: "Facts") -> list[tuple[int, Says]]:

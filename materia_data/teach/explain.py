@@ -1,7 +1,7 @@
 """Why a nature, a flavour, a channel is what it is, and why a caution or a way of cooking: the rules that hold and name
 it, without circles."""
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -13,7 +13,7 @@ from materia_data.facts.facts import Facts
 from materia_data.facts.match import supporting_kinds
 from materia_data.facts.pattern import Atom
 from materia_data.materia import Materia
-from materia_data.teach.words import cell_row, say
+from materia_data.teach.words import cell, say
 
 PROPERTIES = ("nature", "flavor", "channel")
 INSTRUCTIONS = ("caution", "handling")
@@ -77,11 +77,11 @@ class Instruction:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Telling:
-    """A rule that may explain: the atom it explains, its other positive atoms, and what it says, but for the facts it
-    rests on."""
+    """A rule that may explain: what it explains and what its other positive atoms need, by subject number, and what it
+    says, but for the facts it rests on."""
 
-    explains: Atom
-    others: tuple[Atom, ...]
+    explains: "Stating"
+    others: "tuple[Stating, ...]"
     says: Reason
 
 
@@ -130,11 +130,13 @@ def explain_all(materia: Materia) -> Explanation:
 
 def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Explanation:
     facts = materia.facts
-    telling = _telling(materia.measured, {facts.number[subject] for subject in subjects})
-    excepted = _exceptions(materia, {rule.id: rule for rule, _ in materia.measured})
+    stating = cache(lambda atom: _stating(atom, facts))
+    telling = _telling(materia.measured, {facts.number[subject] for subject in subjects}, stating)
+    excepted = _exceptions(materia, {rule.id: rule for rule, _ in materia.measured}, stating)
     done = []
     for subject in subjects:
-        reasons, together = _reasons(subject, telling.get(facts.number[subject], ()), facts)
+        number = facts.number[subject]
+        reasons, together = _reasons(number, telling.get(number, ()))
         properties = _properties(subject, facts, reasons, together, excepted.get(subject, {}), own_only)
         instructions = _instructions(subject, facts, reasons, excepted.get(subject, {}), own_only)
         if properties or instructions or not own_only:
@@ -161,7 +163,9 @@ def _explain(materia: Materia, subjects: Sequence[str], *, own_only: bool) -> Ex
     )
 
 
-def _telling(measured: Sequence[tuple[Rule, Measure]], asked: Set[int]) -> dict[int, list[_Telling]]:
+def _telling(
+    measured: Sequence[tuple[Rule, Measure]], asked: Set[int], stating: "Callable[[Atom], Stating]"
+) -> dict[int, list[_Telling]]:
     """For each subject number the rules that hold of it and may explain something.
 
     A rule without `explains` gives a reason for each caution and handling that it expects.
@@ -175,7 +179,7 @@ def _telling(measured: Sequence[tuple[Rule, Measure]], asked: Set[int]) -> dict[
         named = [rule.explains] if rule.explains else [a for a in rule.expect.atoms() if a.predicate in INSTRUCTIONS]
         says = _reason(rule, measure)
         for explains in named:
-            one = _Telling(explains, tuple(a for a in atoms if a != explains), says)
+            one = _Telling(stating(explains), tuple(stating(atom) for atom in atoms if atom != explains), says)
             for number in numbers:
                 found.setdefault(number, []).append(one)
     return found
@@ -191,16 +195,15 @@ def _properties(
 ) -> tuple[Property, ...]:
     found = []
     for predicate in PROPERTIES:
-        for fact in facts.of(subject, predicate):
-            if not fact.stated or (own_only and fact.inherited_from):
-                continue
+        vocabulary = facts.vocabularies[facts.predicates[predicate].values.name]
+        for fact in _asked(subject, predicate, facts, own_only):
             key = _key(fact)
             why = _in_order(reasons.get(key, ()))
             exception = "" if why else excepted.get(key, "")
             verdict = (
                 "explained" if why else "excepted" if exception else "together" if key in together else "unexplained"
             )
-            label = facts.vocabularies[facts.predicates[predicate].values.name].label(fact.value)
+            label = vocabulary.label(fact.value)
             found.append(Property(predicate, fact.value, label, verdict, why, exception, fact.source, fact.basis))
     return tuple(found)
 
@@ -210,11 +213,8 @@ def _instructions(
 ) -> tuple[Instruction, ...]:
     found = []
     for predicate in INSTRUCTIONS:
-        for fact in facts.of(subject, predicate):
-            if not fact.stated or (own_only and fact.inherited_from):
-                continue
+        for fact in _asked(subject, predicate, facts, own_only):
             asked = dict(fact.qualifiers)
-            row = cell_row(facts, fact)
             why = _in_order(reasons.get(_key(fact), ()))
             found.append(
                 Instruction(
@@ -225,7 +225,7 @@ def _instructions(
                     asked.get("target", ""),
                     asked.get("purpose", ""),
                     asked.get("force", ""),
-                    row["reason"],
+                    cell(facts, fact, "reason"),
                     why,
                     "" if why else excepted.get(_key(fact), ""),
                     fact.source,
@@ -236,7 +236,12 @@ def _instructions(
     return tuple(found)
 
 
-def _in_order(found: Iterable[tuple[_Telling, tuple[str, ...]]]) -> tuple[Reason, ...]:
+def _asked(subject: str, predicate: str, facts: Facts, own_only: bool) -> list[Fact]:
+    found = facts.own(subject, predicate) if own_only else facts.of(subject, predicate)
+    return [fact for fact in found if fact.stated and fact.confirmed]
+
+
+def _in_order(found: "Iterable[tuple[_Telling, Grounds]]") -> tuple[Reason, ...]:
     """What tells most first: any reason before one that reads nothing but the category, then by lift, then by how much
     it rests on. A rule that reads its value in several places speaks once."""
     reasons = {one.says.rule: _resting(one.says, by) for one, by in found}
@@ -246,32 +251,36 @@ def _in_order(found: Iterable[tuple[_Telling, tuple[str, ...]]]) -> tuple[Reason
 
 
 Key = tuple[str, ...]
+Stating = Mapping[int, list[Key]]
 Body = list[list[Key]]
-Found = dict[Key, list[tuple[_Telling, tuple[str, ...]]]]
+Named = Mapping[Key, list[tuple[_Telling, Body]]]
+Grounds = list[Key]
+Found = dict[Key, list[tuple[_Telling, Grounds]]]
 
 
-def _reasons(subject: str, holding: Sequence[_Telling], facts: Facts) -> tuple[Found, set[Key]]:
+def _reasons(number: int, holding: Sequence[_Telling]) -> tuple[Found, set[Key]]:
     """The reasons that hold of each fact, and the facts that only circles explain.
 
     A fact that no holding rule names is given. A reason counts if each of the rule's other positive atoms has a fact
     that is given, or explained without resting on what is to be explained.
     """
-    named: dict[Key, list[_Telling]] = {}
-    bodies: dict[_Telling, Body] = {}
-    keys = cache(lambda atom: _keys(atom, subject, facts))
+    named: dict[Key, list[tuple[_Telling, Body]]] = {}
     for one in holding:
-        for key in keys(one.explains):
-            named.setdefault(key, []).append(one)
-        bodies[one] = [keys(atom) for atom in one.others]
+        body = [stating.get(number, []) for stating in one.others]
+        for key in one.explains.get(number, ()):
+            naming = named.setdefault(key, [])
+            if all(body):
+                naming.append((one, body))
     reasons: Found = {}
-    soon = _known_from_given(named, bodies)
+    none: frozenset[Key] = frozenset()
+    given = {key: [_grounds(body, key, none, named) for _, body in naming] for key, naming in named.items()}
+    soon = {key for key, found in given.items() if any(grounds is not None for grounds in found)}
     for key, naming in named.items():
         known: set[Key] | None = None
-        for one in naming:
-            grounds = _grounds(bodies[one], key, frozenset(), named)
-            if grounds is None and all(bodies[one]):
-                known = _known_without(key, soon - {key}, named, bodies) if known is None else known
-                grounds = _grounds(bodies[one], key, known, named)
+        for (one, body), grounds in zip(naming, given[key], strict=True):
+            if grounds is None:
+                known = _known_without(key, soon - {key}, named) if known is None else known
+                grounds = _grounds(body, key, known, named)
             if grounds is not None:
                 reasons.setdefault(key, []).append((one, grounds))
     return reasons, {key for key in named if key not in reasons}
@@ -284,32 +293,25 @@ def _key(fact: Fact | Kind) -> Key:
     return fact.predicate, fact.value, *(f"{key}:{value}" for key, value in fact.qualifiers if key != "force")
 
 
-def _keys(atom: Atom, subject: str, facts: Facts) -> list[Key]:
-    return list(dict.fromkeys(_key(kind) for kind in supporting_kinds(atom, subject, facts)))
-
-
-def _known_from_given(named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]) -> set[Key]:
-    """The named facts that given ones alone explain, whatever else is barred."""
-    none: frozenset[Key] = frozenset()
+def _stating(atom: Atom, facts: Facts) -> Stating:
+    """By subject number what makes the atom true of it."""
+    key = cache(lambda kind: _key(facts.entries.kinds[kind]))
     return {
-        key
-        for key, naming in named.items()
-        if any(_grounds(bodies[one], key, none, named) is not None for one in naming)
+        number: [key(kinds[0])] if len(kinds) == 1 else list(dict.fromkeys(map(key, kinds)))
+        for number, kinds in supporting_kinds(atom, facts).items()
     }
 
 
-def _known_without(
-    barred: Key, known: set[Key], named: Mapping[Key, Sequence[_Telling]], bodies: Mapping[_Telling, Body]
-) -> set[Key]:
+def _known_without(barred: Key, known: set[Key], named: Named) -> set[Key]:
     """The named facts that can be explained with no use of the barred one, beginning with those known, repeated until
     nothing changes."""
     known = set(known)
-    left = {key: naming for key, naming in named.items() if key != barred and key not in known}
+    left = {key: naming for key, naming in named.items() if naming and key != barred and key not in known}
     while True:
         more = {
             key
             for key, naming in left.items()
-            if any(_grounds(bodies[one], barred, known, named) is not None for one in naming)
+            if any(_grounds(body, barred, known, named) is not None for _, body in naming)
         }
         if not more:
             return known
@@ -317,15 +319,17 @@ def _known_without(
         left = {key: naming for key, naming in left.items() if key not in more}
 
 
-def _grounds(body: Body, barred: Key, known: Set[Key], named: Mapping[Key, object]) -> tuple[str, ...] | None:
+def _grounds(body: Body, barred: Key, known: Set[Key], named: Named) -> Grounds | None:
     """For each other atom one fact that is given or known; None where one is missing."""
     chosen = []
     for keys in body:
-        key = next((key for key in keys if key != barred and (key not in named or key in known)), None)
-        if key is None:
+        for key in keys:
+            if key != barred and (key not in named or key in known):
+                chosen.append(key)
+                break
+        else:
             return None
-        chosen.append(" ".join(key))
-    return tuple(dict.fromkeys(chosen))
+    return chosen
 
 
 def _reason(rule: Rule, measured: Measure) -> Reason:
@@ -344,15 +348,18 @@ def _reason(rule: Rule, measured: Measure) -> Reason:
     )
 
 
-def _resting(said: Reason, by: tuple[str, ...]) -> Reason:
+def _resting(said: Reason, grounds: "Grounds") -> Reason:
     """The reason, resting on these facts."""
+    by = tuple(dict.fromkeys(map(" ".join, grounds)))
     return Reason(
         said.rule, said.title, said.because, said.measure, said.base, said.lift, said.source, said.basis, by,
         said.only_category,
     )  # fmt: skip
 
 
-def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[Key, str]]:
+def _exceptions(
+    materia: Materia, rules: Mapping[str, Rule], stating: Callable[[Atom], Stating]
+) -> dict[str, dict[Key, str]]:
     """For each subject the values excepted from a rule whose `explains` names them, with the reason."""
     table = materia.package.tables["exceptions"]
     found: dict[str, dict[Key, str]] = {}
@@ -362,7 +369,7 @@ def _exceptions(materia: Materia, rules: Mapping[str, Rule]) -> dict[str, dict[K
         if rule is None or rule.explains is None or subject not in materia.facts.number:
             continue
         value = table.columns["value"][index]
-        for key in _keys(rule.explains, subject, materia.facts):
+        for key in stating(rule.explains).get(materia.facts.number[subject], ()):
             if value in ("", key[1]):
                 found.setdefault(subject, {})[key] = f"{rule.title}: {table.columns['reason'][index]}"
     return found

@@ -93,6 +93,12 @@ def actions_of(facts: Facts, subject: str) -> list[Fact]:
     return sorted(facts.of(subject, "action"), key=place)
 
 
+def cell(facts: Facts, fact: Fact, column: str) -> str:
+    """A cell of the row that a fact was read from."""
+    table = facts.package.tables[fact.table]
+    return table.columns[column][table.lines.index(fact.line)]
+
+
 def cell_row(facts: Facts, fact: Fact) -> dict[str, str]:
     """The row that a fact was read from."""
     table = facts.package.tables[fact.table]
