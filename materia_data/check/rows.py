@@ -10,24 +10,18 @@ from materia_data.read.table import Table
 class Row:
     """One row of a table. A number reads as float or None, a list as a tuple, everything else as text."""
 
-    __slots__ = ("_index", "_table")
+    __slots__ = ("_index", "_table", "_typed")
 
-    def __init__(self, table: Table, index: int) -> None:
+    def __init__(self, table: Table, index: int, typed: dict[str, list[Any]] | None = None) -> None:
         self._table = table
         self._index = index
+        self._typed = {} if typed is None else typed
 
     def __getattr__(self, column: str) -> Any:
-        column = column.rstrip("_")
-        try:
-            text = self._table.columns[column][self._index]
-        except KeyError:
-            raise AttributeError(f"{self._table.schema.name} has no column {column}") from None
-        field = self._table.schema.by_name[column]
-        if field.is_list:
-            return tuple(text.split(";")) if text else ()
-        if field.type in ("number", "integer"):
-            return _number(text)
-        return text
+        cells = self._typed.get(column)
+        if cells is None:
+            cells = self._typed[column] = _typed(self._table, column.rstrip("_"))
+        return cells[self._index]
 
     @property
     def key(self) -> str:
@@ -46,7 +40,21 @@ class Row:
 
 def rows(table: Table) -> Iterator[Row]:
     """The rows of a table, first to last."""
-    return (Row(table, index) for index in range(len(table)))
+    typed: dict[str, list[Any]] = {}
+    return (Row(table, index, typed) for index in range(len(table)))
+
+
+def _typed(table: Table, column: str) -> list[Any]:
+    """A whole column as its rows read it, made once for all rows that are walked together."""
+    cells = table.columns.get(column)
+    if cells is None:
+        raise AttributeError(f"{table.schema.name} has no column {column}")
+    field = table.schema.by_name[column]
+    if field.is_list:
+        return [tuple(text.split(";")) if text else () for text in cells]
+    if field.type in ("number", "integer"):
+        return [_number(text) for text in cells]
+    return cells
 
 
 def _number(text: str) -> float | None:

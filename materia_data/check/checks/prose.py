@@ -82,8 +82,10 @@ def said_in_other_words(package: Package) -> Iterator[Problem]:
     order or form. A cell with characters in it names something of its own and is left alone."""
     seen: dict[tuple[str, str, frozenset[str]], tuple[str, str]] = {}
     for table, row, column, text in _prose(package):
+        if text.count(" ") < _FEWEST - 1 or not text.isascii():
+            continue
         words = _stems(text)
-        if len(words) < _FEWEST or not text.isascii():
+        if len(words) < _FEWEST:
             continue
         key = (table.schema.name, column, words)
         said, where = seen.setdefault(key, (text, f"{table.file}:{table.lines[row]}"))
