@@ -27,6 +27,7 @@ WORDS = {
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
     "export": ["export", "--list"],
+    "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
 

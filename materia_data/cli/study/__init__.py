@@ -5,6 +5,7 @@ To add one: a line here, a module with `register` and `run`, docs/verbs/study-WH
 
 VERBS: dict[str, str] = {
     # what is handed out
+    "sheet": "a lesson sheet of a category, unit or pattern: Markdown, HTML, PDF; with blanks and key",
     # what is asked
     # when it is gone over again
 }
