@@ -25,6 +25,9 @@ def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--on", metavar="DATE", help="the day to judge dates by (default: SOURCE_DATE_EPOCH, else today)"
     )
+    parser.add_argument(
+        "--release", action="store_true", help="also what a release asks: from 1.0 on, safety signed off by two people"
+    )
     parser.add_argument("--strict", action="store_true", help="warnings fail too")
     parser.add_argument("--notes", action="store_true", help="show notes too")
     parser.add_argument("--structure", action="store_true", help="structure only: no rules, no safety")
@@ -32,8 +35,9 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     gc.disable()  # the process ends with the verb, and collecting over millions of cells costs a third of its time
-    if args.structure and args.against is not None:
-        raise Trouble("--structure leaves safety out, and --against compares it. Give one of them.")
+    if args.structure and (args.against is not None or args.release):
+        other = "--against compares it" if args.against is not None else "--release asks for it"
+        raise Trouble(f"--structure leaves safety out, and {other}. Give one of them.")
     materia = open_data(args)
     against = None
     if args.against is not None:
@@ -44,7 +48,8 @@ def run(args: argparse.Namespace) -> int:
         if not (Path(args.against) / "datapackage.json").is_file():
             raise Trouble(f"{args.against} holds no datapackage.json: compared with nothing, nothing would be lost.")
         against = _whole(load(Path(args.against)), args.against)
-    report = check(materia, against=against, on=_day(args.on), structure_only=args.structure)
+    release = materia.package.version if args.release else ""
+    report = check(materia, against=against, on=_day(args.on), structure_only=args.structure, release=release)
     sys.stdout.write(render(report, args.format, colour=sys.stdout.isatty(), notes=args.notes))
     return 1 if report.failed(args.strict) else 0
 

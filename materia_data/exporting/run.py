@@ -13,7 +13,7 @@ from materia_data.exporting.manifest import describe, not_ours, write_manifest
 from materia_data.exporting.place import begin, hold, recover, settle
 from materia_data.exporting.process import run_apart, stop
 from materia_data.materia import Materia
-from materia_data.read.digest import digest
+from materia_data.read.release import release_id
 
 TIME_LIMIT = 600.0
 _AT_ONCE = 2
@@ -145,7 +145,7 @@ def _export_one(
             )  # fmt: skip
             if ended.message:
                 return output(ended.message, ended.log)
-            if ended.release != materia.release_id or digest(materia.package.root)[:8] not in materia.release_id:
+            if ended.release != materia.release_id or release_id(materia.package.root) != materia.release_id:
                 return output(_CHANGED, ended.log)
             manifest = write_manifest(made, exporter, dict(about))
             settle(made, out, exporter.name)

@@ -32,11 +32,11 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
     book = Book(materia)
     reasons = Reasons(book)
     common = {
-        "release": materia.release_id,
+        "release": f"{materia.release_id}, {materia.signed_off}",
         "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }
-    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
+    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(f"{materia.release_id}, {materia.signed_off}")}
     build_site(list(_pages(book, reasons)), scripts, common, Path(out))
 
 
