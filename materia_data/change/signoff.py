@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from materia_data.change.tidy import canonical
-from materia_data.change.write import write_whole
+from materia_data.change.write import write_all
 from materia_data.check.signoffs import PEOPLE, SignOff, people, person, scope_digest, signoffs
 from materia_data.materia import Materia
 from materia_data.problem import Problem
@@ -113,9 +113,7 @@ def _person(by: str, role: str) -> None:
         raise SignOffError("A sign-off names who answers (--by) and in which role (--role).")
 
 
-def _row(
-    subject: str, scope: str, digest: str, by: str, role: str, on: date, kind: str, reason: str
-) -> dict[str, str]:
+def _row(subject: str, scope: str, digest: str, by: str, role: str, on: date, kind: str, reason: str) -> dict[str, str]:
     return {"subject": subject, "scope": scope, "digest": digest, "by": " ".join(by.split()), "role": role.strip(),
             "signed_on": on.isoformat(), "kind": kind, "reason": reason.strip()}  # fmt: skip
 
@@ -139,7 +137,7 @@ def _write(materia: Materia, rows: Sequence[Mapping[str, str]]) -> None:
     if problems:
         first = problems[0]
         raise SignOffError(f"{first.file}, {first.column or f'line {first.line}'}: {first.message} {first.tip}")
-    write_whole(package.root / old.file, canonical(grown))
+    write_all(package.root, {old.file: canonical(grown)})
     package.tables["signoffs"] = grown
 
 
