@@ -16,6 +16,8 @@ VERBS = {
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",
     "signoff": "who answers for what: list, add, let lapse",
+    "release": "check, changelog, archives with checksums: whole or not at all",
+    "verify": "whether an archive holds exactly what was released",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }
