@@ -20,6 +20,7 @@ from materia_data.change.sums import file_sha256, sums_text
 from materia_data.change.verify import verify
 from materia_data.change.versions import VersionError, open_version
 from materia_data.change.write import CannotWrite, lock, write_all, write_whole
+from materia_data.check.ledger import unreadable_safety
 from materia_data.check.run import check
 from materia_data.exporting.listing import Exporter
 from materia_data.exporting.place import begin, recover, settle
@@ -147,6 +148,8 @@ def _last(materia: Materia, new: tuple[int, int, int], since: str, out: Path, he
         old = held.enter_context(open_version(name, beside=root.resolve()))
     except VersionError as error:
         raise ReleaseError(f"the last release cannot be opened: {error}") from None
+    if problem := unreadable_safety(old):
+        raise ReleaseError(f"{name} cannot be compared with: {problem.file}: {problem.message}")
     if stamp and digest(old.package.root) != stamp:
         raise ReleaseError(
             f"{name} is not the last release: the data were last released as {materia.package.version}, and the files "

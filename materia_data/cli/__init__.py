@@ -18,6 +18,7 @@ VERBS = {
     "signoff": "who answers for what: list, add, let lapse",
     "release": "check, changelog, archives with checksums: whole or not at all",
     "verify": "whether an archive holds exactly what was released",
+    "merge": "two changes of a table, by record and cell: git's merge driver",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }
