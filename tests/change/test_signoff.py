@@ -136,9 +136,7 @@ def test_a_sign_off_is_withdrawn_by_a_row_more(little_package: Path) -> None:
     ("subjects", "by", "said"),
     [(["demo-leef"], "A", "Did you mean demo-leaf"), (["demo-leaf"], " ", "--by"), (["demo-leaf"], "A|B", "“|”")],
 )
-def test_what_cannot_be_signed_writes_nothing(
-    subjects: list[str], by: str, said: str, little_package: Path
-) -> None:
+def test_what_cannot_be_signed_writes_nothing(subjects: list[str], by: str, said: str, little_package: Path) -> None:
     """An unknown subject, no name, or a name that cannot stand in a key is said, and no row is written."""
     before = (little_package / "record/signoffs.csv").read_bytes()
     with pytest.raises(SignOffError) as error:
