@@ -1,4 +1,4 @@
-"""The check of a pull request: the base branch's code and rules, a token that may only read; nothing proposed is run."""
+"""The check of a pull request: the base branch's code and rules, a read-only token; nothing proposed is run."""
 
 from pathlib import Path
 from typing import Any
