@@ -34,7 +34,7 @@ def run(args: argparse.Namespace) -> int:
     gc.disable()  # the process ends with the verb, and collecting over millions of cells costs a third of its time
     if args.structure and args.against is not None:
         raise Trouble("--structure leaves safety out, and --against compares it. Give one of them.")
-    materia = open_data(args)
+    materia = open_data(args, any_base=True)
     against = None
     if args.against is not None:
         if not args.against or not Path(args.against).is_dir():
