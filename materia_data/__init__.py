@@ -46,6 +46,8 @@ if TYPE_CHECKING:
     from materia_data.teach.formula.recipe import RecipeError as RecipeError
     from materia_data.teach.formula.recipe import read_recipe as read_recipe
     from materia_data.teach.formula.recipe import recipe_of as recipe_of
+    from materia_data.teach.layered import LayerLine as LayerLine
+    from materia_data.teach.layered import layer_lines as layer_lines
     from materia_data.teach.match import Matches as Matches
     from materia_data.teach.match import match as match
     from materia_data.teach.nearest import Nearest as Nearest
@@ -73,6 +75,7 @@ _HOME = {
     "Layer": ".read.layers.layer",
     "LayerCell": ".read.layers.over",
     "LayerError": ".read.layers.layer",
+    "LayerLine": ".teach.layered",
     "Loosened": ".check.layers.loosened",
     "Matches": ".teach.match",
     "Materia": ".materia",
@@ -98,6 +101,7 @@ _HOME = {
     "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
+    "layer_lines": ".teach.layered",
     "load": ".materia",
     "match": ".teach.match",
     "measure_all": ".check.measure",

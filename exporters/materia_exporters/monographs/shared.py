@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from materia_data import LICENCE, TEACHING, table_schemas
+from materia_exporters.monographs.layers import named_layers
 from materia_exporters.monographs.markdown import plain, section, sentence
 from materia_exporters.monographs.words import STATES, Row, Words
 
@@ -154,7 +155,12 @@ def source_lines(words: Words, subjects: Sequence[str]) -> list[str]:
 
 def ending(words: Words) -> list[str]:
     """The last lines of every page."""
-    return ["---", "", f"materia-data, release `{words.materia.release_id}`, {LICENCE}. {TEACHING}", ""]
+    return [
+        "---",
+        "",
+        f"materia-data, release `{words.materia.release_id}`, {LICENCE}.{named_layers(words)} {TEACHING}",
+        "",
+    ]
 
 
 def page(words: Words, head: Iterable[str], sections: Iterable[tuple[str, Iterable[str]]]) -> str:
