@@ -121,8 +121,8 @@ class Materia:
         return tuple(each for each in self.all_loosened if each.subject == subject)
 
     def said(self, subject: str) -> tuple[LayerCell, ...]:
-        """The cells of a herb, form or formula, and of rows that name it first, that a layer says."""
-        return tuple(cell for cell in self.package.said if cell.record.split("|")[0] == subject)
+        """The cells that a layer says of a herb, form or formula, and of rows with it in their key."""
+        return tuple(cell for cell in self.package.said if subject in cell.record.split("|"))
 
     def match(self, pattern: str) -> list[str]:
         """The ids for which the pattern is true, in table order. Raises PatternError, which points at the character."""

@@ -7,6 +7,7 @@ from materia_data.materia import Materia
 from materia_data.read.layers.over import LayerCell
 
 _ALWAYS = ("herbs", "forms", "formulas")
+_RECORDS = ("citations", "exceptions", "loosenings", "retired", "signoffs")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,23 +55,39 @@ def _said(materia: Materia, subjects: Sequence[str]) -> Iterable[LayerLine]:
     records: dict[tuple[str, str, str], list[LayerCell]] = {}
     for subject in dict.fromkeys(subjects):
         for cell in materia.said(subject):
-            records.setdefault((cell.layer, cell.table, cell.record), []).append(cell)
+            if cell.table not in _RECORDS:
+                records.setdefault((cell.layer, cell.table, cell.record), []).append(cell)
     for layer, id in sorted(added):
         if id in subjects:
             yield LayerLine(layer, titles[layer], False, True, f"{_name(materia, id)} is added by {titles[layer]}.")
     for (layer, table, record), cells in records.items():
         if not any((layer, part) in added for part in record.split("|")):
             said = ", ".join(dict.fromkeys(_cell(materia, cell) for cell in cells))
+            says = "adds" if all(cell.how == "added" for cell in cells) else "says"
             about = _about(materia, table, record)
-            yield LayerLine(layer, titles[layer], False, True, f"{about}: {titles[layer]} says {said}.")
+            yield LayerLine(layer, titles[layer], False, True, f"{about}: {titles[layer]} {says} {said}.")
 
 
 def _about(materia: Materia, table: str, record: str) -> str:
-    """`Cautions of 半夏, pregnancy`"""
-    title = materia.package.tables[table].schema.title
-    parts = [part for part in record.split("|") if part]
-    named = [_name(materia, part) if part in materia else part.replace("-", " ") for part in parts]
-    return f"{title}, {', '.join(named)}" if table not in _ALWAYS else named[0]
+    """`Cautions, 半夏, pregnancy`"""
+    schema = materia.package.tables[table].schema
+    named = [
+        _label(materia, schema.by_name[column].refers, part)
+        for column, part in zip(schema.key, record.split("|"), strict=False)
+        if part
+    ]
+    return ", ".join(named if table in _ALWAYS else [schema.title, *named])
+
+
+def _label(materia: Materia, refers: Sequence[str], id: str) -> str:
+    """The name of a subject, the title of a unit, the English name of a term; else the text itself."""
+    if id in materia:
+        return _name(materia, id)
+    for table in (materia.package.tables[name] for name in refers):
+        for row in table.rows_of("id").get(id, ())[:1]:
+            cells = table.row(row)
+            return cells.get("name_en") or cells.get("title") or id
+    return id
 
 
 def _cell(materia: Materia, cell: LayerCell) -> str:

@@ -82,8 +82,18 @@ def loosened_by(over: Materia, changes: Sequence[Change]) -> Iterator[Loosened]:
 def _sentence(change: Change, over: Materia, reason: str) -> str:
     was, now = shown_values(change)
     beneath = "the base says" if len(over.package.layers) == 1 else "what lies beneath says"
-    matter = what(change).strip().removesuffix(",")
+    matter = _matter(change, over)
     because = f"because: {reason}" if reason else "and no reason is recorded."
     if not now:
         return f"{over.package.layers[-1].title} has it {matter} {was}, {because}"
     return f"{matter}: {over.package.layers[-1].title} says {now}, {beneath} {was}, {because}"
+
+
+def _matter(change: Change, over: Materia) -> str:
+    """What is spoken of; of a caution in the terms' own names."""
+    held = dict(pair.partition("=")[::2] for pair in change.qualifiers.split(";") if pair)
+    if change.predicate != "caution" or "topic" not in held:
+        return what(change).strip().removesuffix(",")
+    words = over.facts.vocabularies
+    topic = words["topics"].label(held["topic"])
+    return f"{topic} ({words['targets'].label(held['target'])})" if held.get("target") else topic
