@@ -174,6 +174,7 @@ class _Over:
         if self._own.columns[CLEAR][row]:
             message = f"There is no record {shown(key)} beneath to clear cells of."
             self._say(row, CLEAR, "layer-nothing-there", message, "Correct the key, or empty this cell.")
+            return
         if self._schema.key == ("id",) and self._name != "retired" and not self._is_own(key):
             right = f"x-{self._layer.id}-name" if self._name != "forms" else f"herb.x-{self._layer.id}-name"
             near = did_you_mean(key[:80], self._beneath.rows_of("id")) if len(self._beneath) < _MOST_SEARCHED else ""
