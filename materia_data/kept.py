@@ -19,7 +19,7 @@ from typing import Any
 from materia_data import __version__
 from materia_data.facts.facts import Facts
 from materia_data.facts.predicates import Predicate, predicates
-from materia_data.materia import Materia, load, release_id
+from materia_data.materia import Materia, load
 from materia_data.read.digest import digest
 from materia_data.read.package import Package
 from materia_data.read.schema import TableSchema, table_schemas
@@ -47,7 +47,7 @@ def open_kept(root: Path | None = None, layers: Sequence[str | Path] = ()) -> Ma
     if materia is None:
         materia = load(path, layers)
         _write(file, materia)
-    materia.__dict__["release_id"] = release_id(materia.package, data)
+    materia.__dict__["release_id"] = materia.package.named(f"{materia.package.version}+{data[:8]}")
     return materia
 
 

@@ -47,12 +47,6 @@ def load(path: str | Path | None = None, layers: Sequence[str | Path] = ()) -> M
     return Materia(package)
 
 
-def release_id(package: Package, data: str) -> str:
-    """`0.1.0+1a2b3c4d`, with `+layer.1a2b3c4d` for each layer. data: the digest over the base's files. Source:
-    semantics.md, 6."""
-    return "+".join([package.version, data[:8], *(layer.release for layer in package.layers)])
-
-
 class Materia:
     """The medicinals, forms and formulas of one package, by id: `m["ban-xia"]`, iteration over ids, `len(m)`."""
 
@@ -96,7 +90,7 @@ class Materia:
         `0.1.0+1a2b3c4d+second-school.5e6f7a8b`."""
         from materia_data.read.digest import digest
 
-        return release_id(self.package, digest(self.package.root))
+        return self.package.named(f"{self.package.version}+{digest(self.package.root)[:8]}")
 
     @property
     def layers(self) -> tuple[Layer, ...]:

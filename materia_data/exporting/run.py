@@ -12,7 +12,7 @@ from materia_data.exporting.listing import Exporter
 from materia_data.exporting.manifest import describe, not_ours, write_manifest
 from materia_data.exporting.place import begin, hold, recover, settle
 from materia_data.exporting.process import run_apart, stop
-from materia_data.materia import Materia, release_id
+from materia_data.materia import Materia
 from materia_data.read.digest import digest
 from materia_data.read.layers.layer import read_layer
 
@@ -163,5 +163,5 @@ def _export_one(
 def _release_now(materia: Materia) -> str:
     """The release that the files would give if they were read now."""
     package = materia.package
-    layers = tuple(read_layer(layer.root) for layer in package.layers)
-    return release_id(replace(package, layers=layers), digest(package.root))
+    now = replace(package, layers=tuple(read_layer(layer.root) for layer in package.layers))
+    return now.named(f"{package.version}+{digest(package.root)[:8]}")

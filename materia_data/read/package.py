@@ -46,6 +46,10 @@ class Package:
     said: "tuple[LayerCell, ...]" = ()
     _kinds: dict[str, str] | None = field(default=None, repr=False)
 
+    def named(self, base: str) -> str:
+        """The release id: that of the base, and `+layer.1a2b3c4d` for each layer over it. Source: semantics.md, 6."""
+        return "+".join([base, *(layer.release for layer in self.layers)])
+
     def subject_table(self, subject: str) -> str | None:
         """`herbs`, `forms` or `formulas`, whichever has a row with this id; None if none has."""
         if self._kinds is None:
