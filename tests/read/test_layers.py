@@ -208,9 +208,10 @@ def test_record_tables_beneath_are_only_added_to(tmp_path: Path, table: str) -> 
         "retired": {"id": "demo-old", "kind": "herb", "on_date": "2026-01-01", "reason": "A."},
         "signoffs": {"subject": "demo-leaf", "scope": "safety", "digest": "0" * 64, "by": "owner"},
     }
-    key = {column: rows[table][column] for column in load().package.tables[table].schema.key}
     base = little(tmp_path / "base", **{table: [rows[table]]})
-    changed = {"reason": "B."} if table != "signoffs" else {"by": "B."}
+    stands = load(base).package.tables[table]
+    key = {column: stands.columns[column][0] for column in stands.schema.key}
+    changed = {"role" if table == "signoffs" else "reason": "B."}
     for more in ({"layer_op": "remove"}, changed):
         materia = load(base, [layer(tmp_path / "second", **{table: [key | more]})])
         assert [rule for rule, _, _ in told(materia)] == ["layer-record"]
