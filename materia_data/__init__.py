@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from materia_data.check.layers.loosened import Loosened as Loosened
     from materia_data.check.measure import Measure as Measure
     from materia_data.check.measure import measure_all as measure_all
     from materia_data.check.rules import Rule as Rule
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from materia_data.notice import TEACHING as TEACHING
     from materia_data.places import schema_root as schema_root
     from materia_data.problem import Problem as Problem
+    from materia_data.read.layers.layer import Layer as Layer
+    from materia_data.read.layers.layer import LayerError as LayerError
+    from materia_data.read.layers.over import LayerCell as LayerCell
     from materia_data.read.schema import TableSchema as TableSchema
     from materia_data.read.schema import table_schemas as table_schemas
     from materia_data.study.card_page import cards_page as cards_page
@@ -55,6 +59,8 @@ if TYPE_CHECKING:
     from materia_data.teach.formula.recipe import RecipeError as RecipeError
     from materia_data.teach.formula.recipe import read_recipe as read_recipe
     from materia_data.teach.formula.recipe import recipe_of as recipe_of
+    from materia_data.teach.layered import LayerLine as LayerLine
+    from materia_data.teach.layered import layer_lines as layer_lines
     from materia_data.teach.match import Matches as Matches
     from materia_data.teach.match import match as match
     from materia_data.teach.nearest import Nearest as Nearest
@@ -81,6 +87,11 @@ _HOME = {
     "Formula": ".teach.formula.analysis",
     "Found": ".teach.discover",
     "LICENCE": ".notice",
+    "Layer": ".read.layers.layer",
+    "LayerCell": ".read.layers.over",
+    "LayerError": ".read.layers.layer",
+    "LayerLine": ".teach.layered",
+    "Loosened": ".check.layers.loosened",
     "Matches": ".teach.match",
     "Materia": ".materia",
     "Measure": ".check.measure",
@@ -112,6 +123,7 @@ _HOME = {
     "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
+    "layer_lines": ".teach.layered",
     "load": ".materia",
     "match": ".teach.match",
     "measure_all": ".check.measure",

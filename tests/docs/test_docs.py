@@ -42,8 +42,9 @@ def _of(language: str) -> list[Any]:
 
 @pytest.fixture
 def school(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with a fresh copy of the data in `datapackage`, and the unchanged one in `before`."""
+    """A folder with a fresh copy of the data in `datapackage`, the unchanged one in `before`, and a layer."""
     work = tmp_path / "work"
+    shutil.copytree(ROOT / "examples" / "harbor-school", work / "harbor-school")
     for copy in ("datapackage", "before"):
         shutil.copytree(data_root(), work / copy)
     monkeypatch.chdir(work)

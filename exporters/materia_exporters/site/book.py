@@ -43,7 +43,6 @@ class Book:
         self.materia = materia
         self.facts: Facts = materia.facts
         self.tables = materia.package.tables
-        self._lines: dict[str, dict[int, int]] = {}
         self._of: dict[tuple[str, str | None], list[Fact]] = {}
         self._rows: dict[tuple[str, str], Row] = {}
         self._keys: dict[str, dict[str, int]] = {}
@@ -71,9 +70,7 @@ class Book:
     def row_of(self, fact: Fact) -> Row:
         """The row a fact was read from."""
         table = self.tables[fact.table]
-        if fact.table not in self._lines:
-            self._lines[fact.table] = {line: i for i, line in enumerate(table.lines)}
-        return table.row(self._lines[fact.table][fact.line])
+        return table.row(table.row_at(fact.file, fact.line))
 
     def label(self, table: str, id: str) -> str:
         """The English name of a term, category or group; the id as it stands if no row has it."""
@@ -198,12 +195,14 @@ class Book:
         return [row for row in self.rows("sources") if row["superseded_by"]]
 
     def places(self, *about: tuple[str, str, str]) -> Iterator[tuple[str, list[int]]]:
-        """For each (table, column, value) the file and the lines of the rows that have it, where there are any."""
+        """For each (table, column, value) the files and the lines of the rows that have it, where there are any."""
         for table, column, value in about:
             held = self.tables[table]
-            lines = [held.lines[i] for i in held.rows_of(column).get(value, ())]
-            if lines:
-                yield held.file, lines
+            files: dict[str, list[int]] = {}
+            for i in held.rows_of(column).get(value, ()):
+                file, line = held.place(i)
+                files.setdefault(file, []).append(line)
+            yield from files.items()
 
 
 def slug(id: str) -> str:

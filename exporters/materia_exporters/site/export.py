@@ -19,6 +19,7 @@ from materia_exporters.site.pages.rules import rules
 from materia_exporters.site.pages.sources import sources
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.search import index
+from materia_exporters.site.sections.layers import all_layers
 from materia_exporters.site.words import TEACHING
 
 
@@ -34,6 +35,7 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
     release = f"{materia.release_id}, {materia.signed_off}"
     common = {
         "release": release,
+        "layers": all_layers(book),
         "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }

@@ -6,6 +6,7 @@ from typing import Any
 
 from materia_exporters.site.book import Book, Row, place
 from materia_exporters.site.page import Page
+from materia_exporters.site.sections.layers import layers
 from materia_exporters.site.sections.record import courses, sources
 from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
 from materia_exporters.site.words import STATES, amounts, capital, decimal
@@ -43,6 +44,11 @@ def formula(book: Book, id: str) -> Page:
         "derived_from": book.names(other for other in row["derived_from"].split(";") if other),
         "derived": book.names(other["id"] for other in book.rows("formulas") if id in other["derived_from"].split(";")),
         "courses": courses(book, id),
+        "layers": layers(
+            book,
+            [id],
+            [book.facts.default_form(item["subject"]) for item in items if item["subject"] in book.facts.number],
+        ),
         "watch": watch_formula(book, id, [item["subject"] for item in items], map(_watched, clash)),
         "clashes": clash,
         "items": [_item(book, item) for item in items],

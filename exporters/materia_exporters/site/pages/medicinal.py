@@ -10,6 +10,7 @@ from materia_exporters.site.sections.apart import confusions, contrasts
 from materia_exporters.site.sections.company import in_formulas, never, pairs
 from materia_exporters.site.sections.dose import doses, handling
 from materia_exporters.site.sections.forms import form
+from materia_exporters.site.sections.layers import layers
 from materia_exporters.site.sections.nature import also, origin, properties
 from materia_exporters.site.sections.record import cited, courses, law, law_in_short, other_names, places, sources
 from materia_exporters.site.watch import watch_medicinal
@@ -32,6 +33,7 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "courses": courses(book, herb),
         "status": row["status"] if row["status"] not in ("", "current") else "",
         "toxicity": _toxicity(book, herb),
+        "layers": layers(book, ids),
         "watch": watch_medicinal(book, herb),
         "law_in_short": law_in_short(book, ids),
         "facts": properties(book, reasons, herb),
