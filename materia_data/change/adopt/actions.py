@@ -1,0 +1,203 @@
+"""Actions in a school's own words matched to ours: by label, by phrase, by the words they share."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from materia_data.change.adopt.say import Reading, Say, say
+from materia_data.change.adopt.tables import word_rows
+from materia_data.change.adopt.words import tokens
+from materia_data.names.script import is_han
+from materia_data.read.package import Package
+
+_NOISE = frozenset(
+    "the a an of to in for from by with its it and or & up out internal flow circulation very gently mildly "
+    "strongly effectively especially also used herb herbs function functions action actions - , . ( ) : is 's "
+    "can will may level which down".split()
+)
+_CATEGORY_NOISE = frozenset(
+    "medicinals medicinal herbs herb that substances substance drugs drug mainly class category group which 药 类 "
+    "agents agent chapter section - + promote outer".split()
+)
+_HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
+Found = tuple[str, str]
+"""An action and a site, the site perhaps empty."""
+
+
+@dataclass
+class ActionWords:
+    """The actions of a package, findable by what a school calls them."""
+
+    package: Package
+    fold: Callable[[str], str]
+
+    def read(self, phrase: str) -> Reading:
+        """One phrase, such as `quickens the blood`: what it says, or nothing with the nearest actions as choices."""
+        text = self.fold(phrase)
+        found, left = self._chinese(text) if any(map(is_han, text)) else self._words(text)
+        says = tuple(_says(found))
+        if says and not left:
+            return Reading("actions", phrase, says, True, self._why(phrase, found))
+        near = tuple((one,) for one in (*says, *_says((id, "") for id in self._near(text))))
+        return Reading("actions", phrase, (), False, "no action of ours is called so", tuple(dict.fromkeys(near))[:4])
+
+    def _why(self, phrase: str, found: list[Found]) -> str:
+        columns = self.package.tables["actions"].columns
+        labels = dict(zip(columns["id"], columns["name_en"], strict=True))
+        said = ", ".join(labels[id] + (f" ({site})" if site else "") for id, site in found)
+        return "the label of the action" if self.fold(said) == self.fold(phrase) else f"read as {said}"
+
+    def key(self, text: str, *, category: bool = False) -> frozenset[str]:
+        """The words that tell, each as the one we keep."""
+        noise = _NOISE | _CATEGORY_NOISE if category else _NOISE
+        words = [token.text for token in tokens(self.fold(text).replace("-", " ") if category else self.fold(text))]
+        if any(map(is_han, text)):
+            return frozenset(["".join(word for word in words if word not in noise and not word.isascii())])
+        return frozenset(self._kept(word for word in words if word not in noise))
+
+    @cached_property
+    def _same(self) -> dict[str, str]:
+        return {word: row[0] for row in word_rows("action_words.tsv") for word in row[1].split(";")}
+
+    def _kept(self, words: Iterable[str]) -> list[str]:
+        rest, kept = list(words), []
+        while rest:
+            pair = " ".join(rest[:2])
+            if len(rest) > 1 and (pair in self._same or "-".join(rest[:2]) in self._same):
+                kept.append(self._same.get(pair) or self._same["-".join(rest[:2])])
+                rest = rest[2:]
+                continue
+            word = rest.pop(0)
+            kept.append(self._same.get(word) or self._same.get(_singular(word)) or _stem(word))
+        return kept
+
+    @cached_property
+    def _by_key(self) -> dict[frozenset[str], tuple[str, ...]]:
+        found: dict[frozenset[str], tuple[str, ...]] = {}
+        columns = self.package.tables["actions"].columns
+        for id, name in zip(columns["id"], columns["name_en"], strict=True):
+            found.setdefault(self.key(name), (id,))
+            found.setdefault(self.key(id.replace("-", " ")), (id,))
+        for ids, phrases in self._phrases:
+            for phrase in phrases:
+                if not any(map(is_han, phrase)):
+                    found.setdefault(self.key(phrase), ids)
+        return found
+
+    @cached_property
+    def _phrases(self) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
+        known = set(self.package.tables["actions"].columns["id"])
+        rows = [(tuple(ids.split(";")), tuple(phrases.split(";"))) for ids, phrases in word_rows("action_phrases.tsv")]
+        return [(ids, phrases) for ids, phrases in rows if known.issuperset(ids)]
+
+    @cached_property
+    def _by_character(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        columns = self.package.tables["actions"].columns
+        for id, name in zip(columns["id"], columns["name_hans"], strict=True):
+            found.setdefault(self.fold(name), (id,))
+        for ids, phrases in self._phrases:
+            for phrase in phrases:
+                if any(map(is_han, phrase)):
+                    found.setdefault(self.fold(phrase), ids)
+        return found
+
+    @cached_property
+    def _sites(self) -> dict[str, str]:
+        columns = self.package.tables["sites"].columns
+        found: dict[str, str] = {}
+        for id, name, hans in zip(columns["id"], columns["name_en"], columns["name_hans"], strict=True):
+            for key in (*self.key(name), *self.key(id)):
+                if len(self.key(name)) == 1:
+                    found.setdefault(key, id)
+            found.setdefault(hans, id)
+        return found
+
+    def _words(self, text: str) -> tuple[list[Found], bool]:
+        whole = self._one(self.key(text))
+        if whole:
+            return whole, False
+        parts = [part for part in _split_and(text) if self.key(part)]
+        if len(parts) < 2:
+            return [], True
+        found: list[Found] = []
+        verb = ""
+        for part in parts:
+            one = self._one(self.key(part))
+            if not one and verb:
+                one = self._one(self.key(f"{verb} {part}"))
+            if not one:
+                return found, True
+            found += one
+            verb = part.split()[0]
+        return found, False
+
+    def _one(self, key: frozenset[str]) -> list[Found]:
+        """The action with exactly these words, or with these and a site."""
+        if key in self._by_key:
+            return [(id, "") for id in self._by_key[key]]
+        for word in sorted(key & self._sites.keys()):
+            rest = key - {word}
+            if len(rest) > 1 and rest in self._by_key:
+                return [(id, self._sites[word]) for id in self._by_key[rest]]
+        return []
+
+    def _chinese(self, text: str) -> tuple[list[Found], bool]:
+        """Greedy from the left; 清肺热 is clearing heat with a site; what is left over makes it not understood."""
+        run = "".join(char for char in text if is_han(char))
+        if any(char.isalnum() and not is_han(char) for char in text):
+            return [], True
+        found: list[Found] = []
+        at, left = 0, False
+        while at < len(run):
+            for end in range(min(len(run), at + 8), at + 1, -1):
+                part = run[at:end]
+                ids = self._by_character.get(part)
+                if not ids and len(part) in (3, 4):
+                    organ = part[1:2] if part[1:2] in self._sites else ""
+                    ids = self._by_character.get(part[:1] + part[2:]) if organ else None
+                    if ids:
+                        found += [(id, self._sites[organ]) for id in ids]
+                        at = end
+                        break
+                if ids:
+                    found += [(id, "") for id in ids]
+                    at = end
+                    break
+            else:
+                left = left or run[at] not in _HAN_NOISE
+                at += 1
+        return found, left
+
+    def _near(self, text: str) -> list[str]:
+        """Up to three actions that share most words or characters."""
+        if any(map(is_han, text)):
+            scored = [(len(set(text) & set(name)) / len(set(text) | set(name)), ids[0]) for name, ids in self._by_character.items()]
+        else:
+            key = self.key(text)
+            scored = [(len(key & other) / max(1, len(key | other)), ids[0]) for other, ids in self._by_key.items()]
+        best = sorted((pair for pair in scored if pair[0] >= 0.3), reverse=True)
+        return list(dict.fromkeys(id for _, id in best))[:3]
+
+
+def _says(found: Iterable[Found]) -> list[Say]:
+    made = [say("herb_actions", {"action": id, "site": site, "polarity": "does"}) for id, site in found]
+    return list(dict.fromkeys(made))
+
+
+def _stem(word: str) -> str:
+    """`settles`, `settling` and `settle` alike."""
+    for end in ("s", "ing", "ed", "e"):
+        if word.endswith(end) and len(word) - len(end) >= 3 and not word.endswith("ss"):
+            word = word[: -len(end)]
+    return word
+
+
+def _singular(word: str) -> str:
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+def _split_and(text: str) -> list[str]:
+    for sign in (" and ", " & ", "&", "+", " then ", " to "):
+        text = text.replace(sign, "\n")
+    return [part.strip() for part in text.split("\n") if part.strip()]

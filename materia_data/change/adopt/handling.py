@@ -1,0 +1,67 @@
+"""How a medicinal is cooked, in a school's words."""
+
+import re
+
+from materia_data.change.adopt.clauses import listed
+from materia_data.change.adopt.lexicon import Lexicon
+from materia_data.change.adopt.say import Reading, say
+from materia_data.change.adopt.words import tokens
+
+_MINUTES = re.compile(
+    r"(?:for |约)?(?P<low>\d{1,3})(?:\s*(?:-|to|至)\s*(?P<high>\d{1,3}))?\s*(?P<unit>minutes?|mins?|min|分钟|'|hours?|hrs?|hr|h|小时)\.?(?:\s*(?:before (?:the )?others?|first|or more))?"
+)
+_FORCE = {"must": "required", "required": "required", "always": "required", "必须": "required", "须": "required",
+          "usually": "usual", "宜": "usual", "多": "usual", "may": "optional", "can": "optional", "optional": "optional",
+          "optionally": "optional", "可": "optional", "sometimes": "optional", "或": "optional"}  # fmt: skip
+_FILLER = frozenset(
+    ", . : ( ) - / be to in the it and of for use used should is 用 或 时 herb this with decoction last 打 or them 服 best "
+    "before decocting into water please".split()
+)
+
+
+def read_handling(lexicon: Lexicon, text: str) -> list[Reading]:
+    """A reading for each clause of the cell."""
+    whole = _one(lexicon, text, text)
+    if whole.sure:
+        return [whole]
+    clauses = [clause for clause in listed(text) if lexicon.fold(clause)]
+    return [_one(lexicon, clause, clause) for clause in clauses]
+
+
+def _one(lexicon: Lexicon, clause: str, written: str) -> Reading:
+    folded = lexicon.fold(clause)
+    minutes = _MINUTES.search(folded)
+    rest = folded[: minutes.start()] + " " + folded[minutes.end() :] if minutes else folded
+    words, pieces = lexicon.terms("handlings"), tokens(rest)
+    found: list[str] = []
+    strange: list[str] = []
+    force, at = "", 0
+    while at < len(pieces):
+        if hit := words.at(pieces, at):
+            found += [hit[1][1]] if hit[1][1] not in found else []
+            at += hit[0]
+            continue
+        two = "".join(piece.text for piece in pieces[at : at + 2])
+        if two in _FORCE:
+            force, at = _FORCE[two], at + 2
+            continue
+        if pieces[at].text in _FORCE:
+            force = _FORCE[pieces[at].text]
+        elif pieces[at].text not in _FILLER:
+            strange.append(pieces[at].text)
+        at += 1
+    said = tuple(_said(id, force, minutes) for id in found)
+    if found and not strange and not (minutes and len(found) > 1):
+        return Reading("handling", written, said, True, "the words for it", safety=True)
+    why = f"not understood: {' '.join(strange)}" if strange else "no way of cooking of ours is called so"
+    return Reading("handling", written, (), False, why, (said,) if said else (), safety=True)
+
+
+def _said(id: str, force: str, minutes: re.Match[str] | None):  # type: ignore[no-untyped-def]
+    cells = {"handling": id, "force": force}
+    if minutes:
+        scale = 60 if minutes["unit"].startswith(("h", "小")) else 1
+        cells["minutes_min"] = str(int(minutes["low"]) * scale)
+        if minutes["high"]:
+            cells["minutes_max"] = str(int(minutes["high"]) * scale)
+    return say("handling", {column: cell for column, cell in cells.items() if cell})
