@@ -12,7 +12,7 @@ MAY = {
     "check": {"read", "facts"},
     "names": {"read", "check"},
     "teach": {"read", "facts", "check", "names"},
-    "change": {"read", "facts", "check"},
+    "change": {"read", "facts", "check", "names"},
     "exporting": {"read", "facts", "check", "teach"},
     "cli": {"read", "facts", "check", "teach", "change", "exporting"},
 }

@@ -114,12 +114,13 @@ class ActionWords:
         return found
 
     def _words(self, text: str) -> tuple[list[Found], bool]:
-        whole = self._one(self.key(text))
-        if whole:
-            return whole, False
+        key = self.key(text)
+        if key in self._by_key:
+            return [(id, "") for id in self._by_key[key]], False
         parts = [part for part in _split_and(text) if self.key(part)]
         if len(parts) < 2:
-            return [], True
+            whole = self._one(key)
+            return whole, not whole
         found: list[Found] = []
         verb = ""
         for part in parts:

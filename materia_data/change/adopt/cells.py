@@ -1,7 +1,7 @@
 """A cell read by what its column may hold."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from materia_data.change.adopt.antagonisms import read_antagonisms, speaks_of_it
 from materia_data.change.adopt.cautions import read_cautions
@@ -18,7 +18,7 @@ SAFETY = frozenset({"dose", "handling", "cautions", "antagonisms", "toxicity", "
 _ALARM = re.compile(
     r"tox|poison|\bpreg|fatal|\bdea(?:th|dly)|danger|contra|\bavoid|\bcaution|\bnever|forbid|overdos|毒|孕|忌|禁|慎|反|畏|妊|死|生用|"
     r"\bcareful|\bnot (?:in|for|with|more|to)\b|\bdo not|\bdon't|\bmax|\bfirst\b|\braw\b|\bonly\b|more than|\bup to\b|exceed|不超过|不可|勿|"
-    r"\d ?g\b|\d ?克|banned|\blaw\b|unsafe|\bprocessed\b|mercury|arsenic|aristoloch|lead\b"
+    r"\d ?g\b|\d ?克|\d ?[-~] ?\d|banned|\blaw\b|unsafe|\bprocessed\b|mercury|arsenic|aristoloch|lead\b"
 )
 _NOTHING = frozenset({"", "-", "--", "---", "n/a", "na", "none", "nil", "nothing", "无", "没有", "/", "\\", ".", "–", "—", "?", "??", "tbc", "tbd", "…", "...", "none noted", "none known", "未见", "暂无", "同上"})
 
@@ -50,10 +50,11 @@ def read_cell(identifier: Identifier, cell: Asked) -> list[Reading]:
     if "properties" in roles:
         vocabularies = tuple(dict.fromkeys((*vocabularies, "natures", "flavors", "channels", "toxicities")))
     rest = [cell.text]
-    if {"natures", "flavors"} & set(vocabularies) and "toxicities" not in vocabularies:
-        vocabularies = (*vocabularies, "toxicities")
+    if {"natures", "flavors"} & set(vocabularies):
+        vocabularies = tuple(dict.fromkeys((*vocabularies, "natures", "flavors", "toxicities")))
     if vocabularies:
-        readings += read_properties(lexicon, cell.text, vocabularies)
+        graded = bool(roles & {"toxicity"})
+        readings += read_properties(lexicon, cell.text, vocabularies, graded=graded)
         rest = []
     if "dose" in roles:
         doses, rest = read_dose(lexicon, cell.text, cell.unit, cell.known)
@@ -170,13 +171,11 @@ def _note(identifier: Identifier, cell: Asked) -> list[Reading]:
     """Notes are kept; what in them surely speaks of safety is read, what may is asked about."""
     found = []
     for sentence in sentences(re.sub(r"(?<=[^\W\d_]{3})[.!]\s+", "; ", cell.text)):
-        folded = identifier.lexicon.fold(sentence)
-        if not _ALARM.search(folded):
-            found.append(Reading("kept", sentence, (), False, "a note: kept, for the base has its own"))
-            continue
         clause = _clause(identifier, cell, sentence.strip(" .!"), {"cautions", "handling"})
-        if all(one.sure for one in clause):
+        if clause and all(one.sure for one in clause):
             found += clause
+        elif _ALARM.search(identifier.lexicon.fold(sentence)):
+            found += [one if one.sure else replace(one, safety=True) for one in clause]
         else:
-            found += [Reading(one.role, one.text, (), False, one.why, one.choices, True) if not one.sure else one for one in clause]
+            found.append(Reading("kept", sentence, (), False, "a note: kept, for the base has its own"))
     return found

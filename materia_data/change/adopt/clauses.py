@@ -2,7 +2,7 @@
 
 import re
 
-_NUMBERED = re.compile(r"(?:^|(?<=[\s;,.]))(?:\(?\d{1,2}[.)、]|[•·*▪-])\s*(?=[^\d\s])")
+_NUMBERED = re.compile(r"(?:^|(?<=[\s;,.]))(?:\(?\d{1,2}[.)、]|[•·*▪])\s*(?=[^\d\s])|(?:^|(?<=\n))-\s*(?=[^\d\s])")
 _STRONG = re.compile(r"[;\n\r|。]+")
 _WEAK = re.compile(r"[,;/、\n\r|。]+|(?<=[^\W\d]{3})\.\s+")
 

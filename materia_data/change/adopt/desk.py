@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from materia_data.change.adopt.against import Verdict, against, dose_rows, record_of
 from materia_data.change.adopt.cells import Asked, read_cell, says_nothing
 from materia_data.change.adopt.clauses import listed
-from materia_data.change.adopt.columns import decide, strictness_in
+from materia_data.change.adopt.columns import decide
 from materia_data.change.adopt.doses import Known
 from materia_data.change.adopt.headings import NAMES, repeated
 from materia_data.change.adopt.identity import Identifier, Meant
@@ -21,6 +21,8 @@ _UNLISTED = frozenset({"dose", "antagonisms", "kept"})
 _NEW = re.compile(r"(\w+)=(\"[^\"]*\"|\S+)")
 STRICTNESS = ("contraindicated", "avoid", "caution")
 LEAVE = "leave"
+_YES = frozenset({"yes", "y", "+", "是", "有", "x", "t", "true", "√", "✓"})
+_GRADES = ("toxic", "very-toxic", "slight")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,7 @@ class Laid:
 @dataclass
 class Desk:
     """Everything found so far. subjects, unnamed: names recognized and not; laid: what was read; kept: what was not
-    placed; headed: whether any sheet had headings."""
+    placed; headed: whether any sheet had headings; pending: the question that the row in hand waits for."""
 
     identifier: Identifier
     decisions: Decisions
@@ -54,7 +56,7 @@ class Desk:
     laid: list[Laid] = field(default_factory=list)
     kept: list[LeftOver] = field(default_factory=list)
     new: dict[str, dict[str, str]] = field(default_factory=dict)
-    names: list[tuple[Place, str, str, str]] = field(default_factory=list)
+    pending: str = ""
 
     def keep_sheet(self, sheet: Sheet) -> None:
         """A sheet without headings is kept whole."""
@@ -117,6 +119,7 @@ class Desk:
             if len(filled) == 1 and len(columns) > 2:
                 self._keep(Place(sheet, row, filled[0][0].heading), text, "a line with one cell, and no name on record")
                 return section
+        self.pending = ""
         subject, source = self._subject(sheet, row, filled), self._source(filled)
         for column, cell in filled:
             place = Place(sheet, row, column.heading or str(column.number))
@@ -160,14 +163,23 @@ class Desk:
         facts = self.identifier.lexicon.materia.facts
         rows = dose_rows(facts, subject) if "dose" in roles and subject in facts.number else []
         known = Known(tuple((row["route"], row["min"], row["max"], row["unit"]) for row in rows))
-        strictness = column.strictness or strictness_in(self.identifier, column.heading)
-        if strictness and not column.strictness and strictness != "contraindicated":
-            strictness = ""
         asked = Asked(text, roles, column.unit, column.strictness, subject, known)
         for reading in read_cell(self.identifier, asked):
-            self._lay(place, subject, self._decided(reading, subject), source)
+            self._lay(place, subject, self._decided(self._graded(reading, subject)), source)
 
-    def _decided(self, reading: Reading, subject: str) -> Reading:
+    def _graded(self, reading: Reading, subject: str) -> Reading:
+        """A mere yes under toxicity: the base's own grade, if it has one."""
+        if reading.role != "toxicities" or self.identifier.lexicon.fold(reading.text).strip(" .!") not in _YES:
+            return reading
+        facts = self.identifier.lexicon.materia.facts
+        grades = [fact.value for fact in facts.of(subject, "toxicity")] if subject in facts.number else []
+        graded = [grade for grade in grades if (facts.vocabularies["toxicities"].rank(grade) or 0) > 0]
+        order = graded + [grade for grade in _GRADES if grade not in graded]
+        choices = tuple((say("herbs", {"toxicity": grade}),) for grade in order)
+        says = choices[0] if graded else ()
+        return Reading("toxicities", reading.text, says, bool(graded), "toxic, of the grade on record", choices, True)
+
+    def _decided(self, reading: Reading) -> Reading:
         """As the mapping has it, if it has."""
         from dataclasses import replace
 
@@ -187,6 +199,9 @@ class Desk:
                 self._put(place, subject, one, reading.why, source)
             if not reading.says:
                 self._keep(place, reading.text, reading.why)
+            return
+        if self.pending:
+            self._wait(place, subject, reading, self.pending)
             return
         if reading.role == "strictness":
             key = f"strictness: {place.sheet}, {place.column}"
@@ -234,11 +249,14 @@ class Desk:
             self._keep(place, str(one), "a medicinal cannot be opposed to itself")
             return
         verdict = against(facts, subject, one)
-        key = ""
+        key = self.pending
+        if key:
+            self.laid.append(Laid(place, subject, one, verdict, why, source, key))
+            return
         if verdict.verdict in ("looser", "against") and one.safety:
             key = f"looser: {subject} {one}"
             may = ("base", "school") if verdict.predicate in ("caution", "dose-max", "toxicity") else ("base",)
-            asks = f"{self.shown(subject)}: the base says {verdict.base or 'nothing that allows it'}, the school {_told(one)}. Which stands?"
+            asks = f"{self.shown(subject)}: the school says {_told(one)}; the base {verdict.base or 'has none'}. Which stands?"
             self._pose(key, "looser", asks, may, place, safety=True)
         elif verdict.verdict == "against":
             key = f"against: {subject} {one}"
@@ -276,7 +294,8 @@ class Desk:
             if verdict.verdict == "adds" and kind in ("name_en", "latin") and meant.stated and subject not in meant.subjects:
                 self._keep(place, part, "a name of another medicinal")
                 continue
-            self.laid.append(Laid(place, subject, said, verdict, meant.why if meant.stated else "a name not on record", ""))
+            why = meant.why if meant.stated else "a name not on record"
+            self.laid.append(Laid(place, subject, said, verdict, why, "", self.pending))
 
     def _kin(self, meant: Meant, subject: str) -> bool:
         return any(id.partition(".")[0] == subject.partition(".")[0] for id in meant.subjects)
@@ -295,8 +314,9 @@ class Desk:
         place = Place(sheet, row, texts[0][0] if texts else "")
         if meant.sure:
             self.subjects.setdefault(meant.subjects[0], place)
-            for role, text in texts:
-                self._note_term(Reading("name", text, (), True, meant.why), (meant.subjects[0],))
+            for _, text in texts:
+                if self.identifier.text(text).sure:
+                    self._note_term(Reading("name", text, (), True, meant.why), self.identifier.text(text).subjects)
             return meant.subjects[0]
         if not texts:
             self._keep(place, " | ".join(cell.text for _, cell in filled)[:200], "the row has no name")
@@ -306,13 +326,16 @@ class Desk:
         key = f"name: {named}"
         what = f"Which medicinal is {named}? {meant.why[:1].upper()}{meant.why[1:]}."
         self._pose(key, "name", what, (*meant.subjects[:6], "new"), place, safety=True)
-        answer = self.decisions.answers.get(key)
-        if not answer or answer.answer == LEAVE:
-            return ""
-        if answer.answer in self.identifier.lexicon.materia:
-            self.subjects.setdefault(answer.answer, place)
-            return answer.answer
-        return self._added(answer.answer, texts, key) if answer.answer.startswith("new") else ""
+        answer = self.questions[key].answer
+        if answer in self.identifier.lexicon.materia:
+            self.subjects.setdefault(answer, place)
+            return answer
+        if answer.startswith("new"):
+            return self._added(answer, texts, key)
+        if not answer and meant.stated:
+            self.pending = key
+            return meant.subjects[0]
+        return ""
 
     def _added(self, answer: str, texts: Sequence[tuple[str, str]], key: str) -> str:
         """A medicinal of the school's own; what the sheet does not say of its names, the answer must."""
@@ -372,6 +395,9 @@ class Desk:
             narrowed = [id for id in first.subjects if told and all(id in one.subjects for one in told)]
             return Meant((narrowed[0],), True, "its other names settle which", True) if len(narrowed) == 1 else first
         subject = first.subjects[0]
+        hidden = self.identifier.may_hide(subject)
+        if hidden and not any(one.sure and one.subjects[0] == subject for one in told):
+            return Meant((subject, *hidden), False, "one of its names is short for a medicinal of another harm", True)
         for one in told:
             herbs = {id.partition(".")[0] for id in one.subjects}
             if subject not in one.subjects and subject.partition(".")[0] not in herbs:
@@ -433,9 +459,11 @@ class Desk:
         """The cells of ours that a saying fills: record, column, value."""
         keys = {"action", "site", "cause", "route", "per", "population", "purpose", "topic", "target", "handling", "with", "list", "name", "lang"}
         record = record_of(subject, one)
-        for column, value in one.cells:
-            if value and (column not in keys):
-                yield record, column, value
+        found = [(column, value) for column, value in one.cells if value and column not in keys]
+        if one.table == "handling":
+            found = [("handling", one.get("handling")), *found]
+        for column, value in found:
+            yield record, column, value
 
 
 def _joined(says: tuple[Say, ...]) -> str:
@@ -447,7 +475,14 @@ def _parsed(text: str) -> list[Say]:
 
 
 def _told(one: Say) -> str:
-    return str(one).partition(" ")[2]
+    """A saying as people read it."""
+    if one.table == "doses":
+        amount = "-".join(dict.fromkeys(filter(None, (one.get("min"), one.get("max")))))
+        return f"{amount} {one.get('unit')} ({one.get('route')}, a {one.get('per')})"
+    if one.table == "cautions":
+        about = one.get("target") or one.get("topic")
+        return f"{one.get('state')} for {about.replace('-', ' ')}"
+    return " ".join(value.replace("-", " ") for column, value in one.cells if value and column != "polarity")
 
 
 def _bare(reading: str) -> str:

@@ -8,7 +8,7 @@ from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.say import Reading, Say, say
 from materia_data.change.adopt.words import tokens
 
-_NUMBER = r"\d+(?:\.\d+)?"
+_NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
 _UNIT = r"grams?|grammes?|gms?|gr|g|克|mg|毫克|ml|毫升|cc|pieces?|pcs?|pc|枚|个|条|只|粒|片|pairs?|对|qian|钱|liang|两|oz|fen|分"
 _AMOUNT = re.compile(
     rf"(?<![\d.])(?P<low>{_NUMBER})\s*(?P<one>{_UNIT})?(?:\s*(?:-+|to|至|到)\s*(?P<high>{_NUMBER})\s*(?P<two>{_UNIT})?)?(?![\d.]|[a-z])"

@@ -4,7 +4,7 @@ import re
 
 from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.lexicon import Lexicon
-from materia_data.change.adopt.say import Reading, say
+from materia_data.change.adopt.say import Reading, Say, say
 from materia_data.change.adopt.words import tokens
 
 _MINUTES = re.compile(
@@ -57,9 +57,10 @@ def _one(lexicon: Lexicon, clause: str, written: str) -> Reading:
     return Reading("handling", written, (), False, why, (said,) if said else (), safety=True)
 
 
-def _said(id: str, force: str, minutes: re.Match[str] | None):  # type: ignore[no-untyped-def]
+def _said(id: str, force: str, minutes: re.Match[str] | None) -> Say:
+    """The last five minutes are what adding late means; minutes of anything else are kept."""
     cells = {"handling": id, "force": force}
-    if minutes:
+    if minutes and id != "add-late":
         scale = 60 if minutes["unit"].startswith(("h", "小")) else 1
         cells["minutes_min"] = str(int(minutes["low"]) * scale)
         if minutes["high"]:

@@ -8,6 +8,7 @@ from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.names.script import is_han
 
 SURE = 0.95
+_GRAVEST = 4
 _GLOSS = re.compile(r"[(\[{](.*?)[)\]}]")
 _PARTS = re.compile(r"[/,;、|\n]|\s-\s|\s=\s")
 _MARKS = re.compile(r"[*†‡#?!★☆●○]+|^\d+[.)、]\s*")
@@ -67,6 +68,19 @@ class Identifier:
             return kin
         ids = tuple(dict.fromkeys(id for one in stated for id in one.subjects))
         return Meant(ids, False, "its names mean different medicinals", True)
+
+    def may_hide(self, subject: str) -> tuple[str, ...]:
+        """Subjects that are withdrawn, or destroy kidney or liver, and whose name ends with the subject's: where only
+        the shorter one is written, the other may stand on the shelf (木通 and 关木通)."""
+        names = self.lexicon.materia.names
+        if subject not in names.shown or names.harm.get(subject, 0) == _GRAVEST:
+            return ()
+        hans = names.shown[subject][0]
+        return tuple(
+            id
+            for id, (other, _) in names.shown.items()
+            if names.harm.get(id, 0) == _GRAVEST and "." not in id and len(other) > len(hans) > 1 and other.endswith(hans)
+        )
 
     def _kin(self, stated: list[Meant]) -> Meant | None:
         """A herb by one name and a form of it by another: the names differ in more than a spelling, so it is asked."""

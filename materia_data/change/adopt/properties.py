@@ -11,7 +11,7 @@ _SINGLE = frozenset({"nature", "toxicity"})
 _NOISE = frozenset(
     ", ; / & + . : - ( ) 、 。 | and to in the of with enters enter entering channel channels meridian meridians organ "
     "organs nature flavor flavour taste temp property temperature flavors flavours tastes thermal slightly energy "
-    "归 入 经 性 味 而 质 having is are both foot hand yin yang toxicity grade yes used dried dry dried".split()
+    "归 入 经 性 味 而 质 having is are both foot hand yin yang toxicity grade used dried dry dried".split()
 ) - {"slightly", "yin", "yang"}
 _EITHER = {
     "Li": ("liver", "large-intestine"),
@@ -28,8 +28,13 @@ _MARKER = re.compile(r"归|入(?!丸)|\benters?\b|\bentering\b|\bchannels?\b\s*:
 _ALL = re.compile(r"^(all|all 12|all twelve|all (twelve|12) channels|十二经|通行十二经|归十二经|all channels)$")
 
 
-def read_properties(lexicon: Lexicon, text: str, vocabularies: tuple[str, ...]) -> list[Reading]:
-    """What the cell says in these vocabularies, a reading for each column of ours, and one for what is left over."""
+def read_properties(
+    lexicon: Lexicon, text: str, vocabularies: tuple[str, ...], *, graded: bool = True
+) -> list[Reading]:
+    """What the cell says in these vocabularies, a reading for each column of ours, and one for what is left over.
+
+    graded: whether the column is one for toxicity; elsewhere the English word toxic by itself is not a grade.
+    """
     folded = lexicon.fold(text)
     if "channels" in vocabularies and _ALL.match(folded):
         everywhere = ";".join(lexicon.materia.package.tables["channels"].columns["id"])
@@ -39,9 +44,15 @@ def read_properties(lexicon: Lexicon, text: str, vocabularies: tuple[str, ...]) 
     doubt: dict[str, tuple[str, ...]] = {}
     for part, allowed in _parts(text, folded, vocabularies):
         _scan(lexicon, part, allowed, found, left, doubt)
+    bare = found.get("toxicities") == ["toxic"] and not graded and "毒" not in folded
+    if bare:
+        del found["toxicities"]
     readings = [
         _reading(vocabulary, text, found[vocabulary], doubt) for vocabulary in vocabularies if vocabulary in found
     ]
+    if bare:
+        choices = tuple((say("herbs", {"toxicity": grade}),) for grade in ("toxic", "very-toxic", "slight"))
+        readings.append(Reading("toxicities", "toxic", (), False, "a word that names no grade", choices, True))
     if left:
         role = vocabularies[0]
         readings.append(Reading(role, " ".join(left), (), False, "not understood", safety=role == "toxicities"))
