@@ -1,5 +1,6 @@
 """Actions in a school's own words matched to ours: by label, by phrase, by the words they share."""
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -19,6 +20,7 @@ _CATEGORY_NOISE = frozenset(
     "medicinals medicinal herbs herb that substances substance drugs drug mainly class category group which 药 类 "
     "agents agent chapter section - + promote outer".split()
 )
+_NOT = re.compile(r"[不无勿非未忌]|\bnot\b|\bno\b|\bwithout\b|\bnever\b")
 _HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
 Found = tuple[str, str]
 """An action and a site, the site perhaps empty."""
@@ -31,15 +33,20 @@ class ActionWords:
     package: Package
     fold: Callable[[str], str]
 
-    def read(self, phrase: str) -> Reading:
-        """One phrase, such as `quickens the blood`: what it says, or nothing with the nearest actions as choices."""
+    def read(self, phrase: str) -> list[Reading]:
+        """One phrase, such as `quickens the blood`: what it says, and what of it is not understood; or nothing, with
+        the nearest actions as choices."""
         text = self.fold(phrase)
         found, left = self._chinese(text) if any(map(is_han, text)) else self._words(text)
         says = tuple(_says(found))
         if says and not left:
-            return Reading("actions", phrase, says, True, self._why(phrase, found))
+            return [Reading("actions", phrase, says, True, self._why(phrase, found))]
+        if says and left != text and not _NOT.search(text):
+            kept = Reading("actions", left, (), False, "no action of ours is called so")
+            return [Reading("actions", phrase, says, True, self._why(phrase, found)), kept]
         near = tuple((one,) for one in (*says, *_says((id, "") for id in self._near(text))))
-        return Reading("actions", phrase, (), False, "no action of ours is called so", tuple(dict.fromkeys(near))[:4])
+        why = "no action of ours is called so"
+        return [Reading("actions", phrase, (), False, why, tuple(dict.fromkeys(near))[:4])]
 
     def _why(self, phrase: str, found: list[Found]) -> str:
         columns = self.package.tables["actions"].columns
@@ -113,14 +120,14 @@ class ActionWords:
             found.setdefault(hans, id)
         return found
 
-    def _words(self, text: str) -> tuple[list[Found], bool]:
+    def _words(self, text: str) -> tuple[list[Found], str]:
+        """What a phrase in Latin letters says, and the whole of it as not understood where some of it is not."""
         key = self.key(text)
-        if key in self._by_key:
-            return [(id, "") for id in self._by_key[key]], False
+        whole = [(id, "") for id in self._by_key.get(key, ())]
         parts = [part for part in _split_and(text) if self.key(part)]
         if len(parts) < 2:
-            whole = self._one(key)
-            return whole, not whole
+            whole = whole or self._one(key)
+            return whole, "" if whole else text
         found: list[Found] = []
         verb = ""
         for part in parts:
@@ -128,10 +135,26 @@ class ActionWords:
             if not one and verb:
                 one = self._one(self.key(f"{verb} {part}"))
             if not one:
-                return found, True
+                return whole, "" if whole else text
             found += one
             verb = part.split()[0]
-        return found, False
+        return self._with(whole, found), ""
+
+    def _with(self, whole: list[Found], parts: list[Found]) -> list[Found]:
+        """The whole, and those of its parts that it does not take in: 缓急止痛 relaxes tension and stops pain as well."""
+        return whole + [part for part in parts if not any(part[0] in self._up(id) for id, _ in whole)]
+
+    def _up(self, action: str) -> frozenset[str]:
+        """The action and all that is broader."""
+        columns = self.package.tables["actions"].columns
+        broader = dict(zip(columns["id"], columns["broader"], strict=True))
+        found, todo = set[str](), [action]
+        while todo:
+            id = todo.pop()
+            if id and id not in found:
+                found.add(id)
+                todo += broader.get(id, "").split(";")
+        return frozenset(found)
 
     def _one(self, key: frozenset[str]) -> list[Found]:
         """The action with exactly these words, or with these and a site."""
@@ -143,32 +166,37 @@ class ActionWords:
                 return [(id, self._sites[word]) for id in self._by_key[rest]]
         return []
 
-    def _chinese(self, text: str) -> tuple[list[Found], bool]:
-        """Greedy from the left; 清肺热 is clearing heat with a site; what is left over makes it not understood."""
-        run = "".join(char for char in text if is_han(char))
+    def _chinese(self, text: str) -> tuple[list[Found], str]:
+        """What a phrase in characters says, and the characters that are not understood."""
         if any(char.isalnum() and not is_han(char) for char in text):
-            return [], True
+            return [], text
+        run = "".join(char for char in text if is_han(char))
+        found, left = self._greedy(run, 8)
+        if len(run) == 4 and not left:
+            halves, rest = self._greedy(run, 2)
+            found = found if rest else self._with(found, halves)
+        return found, left
+
+    def _greedy(self, run: str, longest: int) -> tuple[list[Found], str]:
+        """From the left the longest phrase that is known; 清肺热 is clearing heat with a site."""
         found: list[Found] = []
-        at, left = 0, False
+        at, left = 0, ""
         while at < len(run):
-            for end in range(min(len(run), at + 8), at + 1, -1):
-                part = run[at:end]
-                ids = self._by_character.get(part)
-                if not ids and len(part) in (3, 4):
-                    organ = part[1:2] if part[1:2] in self._sites else ""
-                    ids = self._by_character.get(part[:1] + part[2:]) if organ else None
-                    if ids:
-                        found += [(id, self._sites[organ]) for id in ids]
-                        at = end
-                        break
-                if ids:
-                    found += [(id, "") for id in ids]
+            for end in range(min(len(run), at + longest), at + 1, -1):
+                if one := self._phrase(run[at:end]):
+                    found += one
                     at = end
                     break
             else:
-                left = left or run[at] not in _HAN_NOISE
+                left += "" if run[at] in _HAN_NOISE else run[at]
                 at += 1
         return found, left
+
+    def _phrase(self, part: str) -> list[Found]:
+        if part in self._by_character:
+            return [(id, "") for id in self._by_character[part]]
+        organ = self._sites.get(part[1:2]) if len(part) in (3, 4) else None
+        return [(id, organ) for id in self._by_character.get(part[:1] + part[2:], ())] if organ else []
 
     def _near(self, text: str) -> list[str]:
         """Up to three actions that share most words or characters."""

@@ -20,7 +20,7 @@ _ALARM = re.compile(
     r"\bcareful|\bnot (?:in|for|with|more|to)\b|\bdo not|\bdon't|\bmax|\bfirst\b|\braw\b|\bonly\b|more than|\bup to\b|exceed|不超过|不可|勿|"
     r"\d ?g\b|\d ?克|\d ?[-~] ?\d|banned|\blaw\b|unsafe|\bprocessed\b|mercury|arsenic|aristoloch|lead\b"
 )
-_NOTHING = frozenset({"", "-", "--", "---", "n/a", "na", "none", "nil", "nothing", "无", "没有", "/", "\\", ".", "–", "—", "?", "??", "tbc", "tbd", "…", "...", "none noted", "none known", "未见", "暂无", "同上"})
+_NOTHING = frozenset({"", "-", "--", "---", "n/a", "na", "none", "nil", "nothing", "无", "没有", "/", "\\", ".", "–", "—", "…", "...", "none noted", "none known", "未见", "暂无", "同上"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,12 +132,11 @@ def _deeds(identifier: Identifier, text: str, roles: set[str]) -> list[Reading]:
     for phrase in listed(text):
         if says_nothing(lexicon.fold(phrase)):
             continue
-        deed = lexicon.actions.read(phrase) if "actions" in roles else Reading("actions", phrase, (), False, "")
-        if not deed.sure and "indications" in roles:
-            deed = _indication(identifier, phrase) if _indication(identifier, phrase).sure else deed
-        if not deed.sure and "actions" not in roles:
-            deed = Reading("indications", phrase, (), False, "an indication belongs to an action; the sheet does not say to which")
-        found.append(deed)
+        deeds = lexicon.actions.read(phrase) if "actions" in roles else []
+        if "indications" in roles and not any(one.sure for one in deeds):
+            indication = _indication(identifier, phrase)
+            deeds = [indication] if indication.sure or not deeds else deeds
+        found += deeds
     return found
 
 

@@ -12,6 +12,7 @@ _NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
 _UNIT = r"grams?|grammes?|gms?|gr|g|克|mg|毫克|ml|毫升|cc|pieces?|pcs?|pc|枚|个|条|只|粒|片|pairs?|对|qian|钱|liang|两|oz|fen|分"
 _AMOUNT = re.compile(
     rf"(?<![\d.])(?P<low>{_NUMBER})\s*(?P<one>{_UNIT})?(?:\s*(?:-+|to|至|到)\s*(?P<high>{_NUMBER})\s*(?P<two>{_UNIT})?)?(?![\d.]|[a-z])"
+    r"(?!\s*(?:min|分钟|hour|hr|day|天|岁|week|周|times|year|%|'))"
 )
 _UNITS = {
     **dict.fromkeys(("g", "gr", "gm", "gms", "gram", "grams", "gramme", "grammes", "克"), "g"),
@@ -29,8 +30,9 @@ _PER = {
 _FILLER = frozenset(
     ", . : ( ) - / ; [ ] g of in as the or by use used for dose dosage amount amounts range dried dry raw herb herbs "
     "usual usually normal normally standard std taken take 用 量 用量 为 作 服 剂 常用量 常用 干品 内服 一般 or and 或 和 each "
-    "approx about ca c. ~ internal internally orally oral appropriate 适量 适 qs q.s q.s. needed as-needed suitable quantity 者 每 prn moderate small".split()
+    "亦 可 也 also may be approx about ca c. ~ internal internally orally oral appropriate 适量 适 qs q.s q.s. needed as-needed suitable quantity 者 每 prn moderate small".split()
 ) - {"raw", "small"}
+_OR = re.compile(r"^(?:或|亦可|也可|or |also |may )")
 _ASNEEDED = re.compile(r"适量|as needed|appropriate|q\.?s|suitable amount|moderate amount|prn")
 
 
@@ -60,13 +62,15 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
         return [_unsure(text, why, ())], []
     readings: list[Reading] = []
     others: list[str] = []
-    for segment in _segments(folded):
+    for segment in _segments(lexicon, folded):
         amounts = list(_AMOUNT.finditer(segment))
         if len(amounts) > 1:
             readings.append(_unsure(text, "more than one amount stands together", ()))
         elif amounts:
             readings.append(_amount(lexicon, text, segment, amounts[0], unit, known))
-        elif (route := _route(lexicon, segment)) and _ASNEEDED.search(segment):
+        elif (route := _route(lexicon, segment)) and (
+            _ASNEEDED.search(segment) or (_OR.search(segment) and _only_route(lexicon, segment))
+        ):
             said = say("doses", {"route": route, "per": "day", "population": "adult", "min": "", "max": "", "unit": ""})
             readings.append(Reading("dose", text, (said,), True, "a way of use without an amount", safety=True))
         else:
@@ -84,29 +88,63 @@ def _settled(text: str, readings: list[Reading]) -> list[Reading]:
     return readings
 
 
-def _segments(folded: str) -> list[str]:
+def _segments(lexicon: Lexicon, folded: str) -> list[str]:
     """Cut at signs that part statements, where each side has something of its own to say."""
+    folded = re.sub(r"丸\s*[、,/]\s*散", "丸散", folded)
     parts = [part.strip() for part in re.split(r"[;\n|。]|,(?!\d{3}\b)|、(?=\D)", folded) if part.strip(" .")]
-    joined: list[str] = []
-    for part in parts:
-        if joined and not _AMOUNT.search(joined[-1]) and _AMOUNT.search(part) and len(joined[-1]) < 12:
-            joined[-1] = f"{joined[-1]} {part}"
-        else:
-            joined.append(part)
+    joined = _joined(lexicon, parts)
     cut: list[str] = []
     for part in joined:
         amounts = list(_AMOUNT.finditer(part))
         if len(amounts) < 2:
             cut.append(part)
             continue
+        leading, trailing = part[: amounts[0].start()].strip(" ("), part[amounts[-1].end() :].strip(" ).")
+        if not leading and not trailing and any(
+            re.search(r"[^\W\d]", part[a.end() : b.start()]) and not re.search(r"[/,(]", part[a.end() : b.start()])
+            for a, b in pairwise(amounts)
+        ):
+            cut.append(part)
+            continue
         edges = [0]
         for before, after in pairwise(amounts):
             between = part[before.end() : after.start()]
             sign = re.search(r"[/,]|\bor\b|\band\b|或|(?<=\))", between)
-            leading = bool(part[: amounts[0].start()].strip(" ("))
             edges.append(before.end() + (sign.end() if sign else 0 if leading else len(between)))
         cut += [part[start:end].strip(" /,") for start, end in pairwise([*edges, len(part)])]
     return cut
+
+
+def _joined(lexicon: Lexicon, parts: list[str]) -> list[str]:
+    """A way of use by itself belongs to the amount beside it that has none; to both, if both have none."""
+    found: list[str] = []
+    forward = ""
+    for at, part in enumerate(parts):
+        if found and _ASNEEDED.search(part) and _only_route(lexicon, found[-1]):
+            found[-1] = f"{found[-1]} {part}"
+            continue
+        if _AMOUNT.search(part) or _ASNEEDED.search(part) or not _only_route(lexicon, part) or _OR.search(part):
+            found.append(f"{forward} {part}".strip())
+            forward = ""
+            continue
+        behind = bool(found) and bool(_AMOUNT.search(found[-1])) and not _route(lexicon, _AMOUNT.sub(" , ", found[-1]))
+        following = parts[at + 1] if at + 1 < len(parts) else ""
+        ahead = bool(_AMOUNT.search(following)) and not _route(lexicon, _AMOUNT.sub(" , ", following))
+        if behind and ahead:
+            found[-1] = f"{found[-1]} {part} {parts[at + 1]}"
+            parts[at + 1] = ""
+        elif ahead:
+            forward = part
+        elif behind:
+            found[-1] = f"{found[-1]} {part}"
+        else:
+            found.append(part)
+    return [part for part in found if part]
+
+
+def _only_route(lexicon: Lexicon, part: str) -> bool:
+    route, _, strange = _words(lexicon, part)
+    return bool(route) and not strange
 
 
 def _amount(lexicon: Lexicon, text: str, segment: str, found: re.Match[str], unit: str, known: Known) -> Reading:
@@ -124,6 +162,8 @@ def _amount(lexicon: Lexicon, text: str, segment: str, found: re.Match[str], uni
     if written and not named:
         return _unsure(text, f"{written} is no unit of ours", ())
     reason = ""
+    if not named and known.has(route or "decoction", _plain(low), _plain(high), "g"):
+        named = "g"
     if not named:
         reason = "neither the cell nor its heading names a unit"
     elif strange:

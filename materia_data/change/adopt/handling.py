@@ -21,11 +21,22 @@ _FILLER = frozenset(
 
 def read_handling(lexicon: Lexicon, text: str) -> list[Reading]:
     """A reading for each clause of the cell."""
+    text = re.sub(r"\b[wW]/\s*", "with ", text)
     whole = _one(lexicon, text, text)
     if whole.sure:
         return [whole]
-    clauses = [clause for clause in listed(text) if lexicon.fold(clause)]
-    return [_one(lexicon, clause, clause) for clause in clauses]
+    clauses = [_one(lexicon, clause, clause) for clause in listed(text) if lexicon.fold(clause)]
+    if all(clause.sure for clause in clauses):
+        return clauses
+    return [_doubtful(clause) if _plain(clause) else clause for clause in clauses]
+
+
+def _plain(clause: Reading) -> bool:
+    return clause.sure and any(one.get("handling") == "ordinary" for one in clause.says)
+
+
+def _doubtful(clause: Reading) -> Reading:
+    return Reading("handling", clause.text, (), False, "what stands beside it is not understood", (clause.says,), True)
 
 
 def _one(lexicon: Lexicon, clause: str, written: str) -> Reading:
@@ -50,6 +61,12 @@ def _one(lexicon: Lexicon, clause: str, written: str) -> Reading:
         elif pieces[at].text not in _FILLER:
             strange.append(pieces[at].text)
         at += 1
+    if minutes and found in ([], ["ordinary"]) and re.search(r"before|first|先", folded):
+        found = ["decoct-first"]
+    elif minutes and found == ["ordinary"]:
+        strange.append(minutes[0])
+    if len(found) > 1 and "ordinary" in found:
+        found.remove("ordinary")
     said = tuple(_said(id, force, minutes) for id in found)
     if found and not strange and not (minutes and len(found) > 1):
         return Reading("handling", written, said, True, "the words for it", safety=True)
