@@ -91,7 +91,10 @@ def _document(found: "Adopted") -> dict[str, object]:
 
 def _text(found: "Adopted", out: Path) -> str:
     lines = [f"{found.file}: {'; '.join(found.read_as)}", f"{len(found.subjects)} medicinals recognized"]
-    lines += _block("Columns", (f"{c.heading or c.number}: {c.means.replace('+', ' and ') or 'left out'} ({c.why})" for c in found.columns))
+    lines += _block(
+        "Columns",
+        (f"{c.heading or c.number}: {c.means.replace('+', ' and ') or 'left out'} ({c.why})" for c in found.columns),
+    )
     opened = found.open
     lines += _block(f"Questions ({len(opened)})", (f"{n}. {_asked(q)}" for n, q in enumerate(opened, 1)))
     told = [one for one in found.differences if one.safety]
@@ -121,10 +124,17 @@ def _asked(question: "Question") -> str:
 
 
 def _differs(one: "Difference") -> str:
-    what = {"looser": "LOOSER", "against": "AGAINST the base", "stricter": "stricter", "adds": "adds", "differs": "differs"}[one.kind]
+    what = {
+        "looser": "LOOSER",
+        "against": "AGAINST the base",
+        "stricter": "stricter",
+        "adds": "adds",
+        "differs": "differs",
+    }[one.kind]
     where = one.record.partition("|")[2].strip("|").replace("||", "|").replace("|", ", ") or one.column
     now = "" if one.written else ", not in the layer"
-    return f"{what}: {one.name}, {one.table.replace('_', ' ')} {where}: {one.base or 'nothing'} → {one.school}{now} (row {one.place.row})"
+    change = f"{one.base or 'nothing'} → {one.school}{now} (row {one.place.row})"
+    return f"{what}: {one.name}, {one.table.replace('_', ' ')} {where}: {change}"
 
 
 def _block(title: str, lines: Iterable[str]) -> list[str]:

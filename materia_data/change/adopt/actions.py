@@ -6,20 +6,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from materia_data.change.adopt.say import Reading, Say, say
-from materia_data.change.adopt.tables import word_rows
+from materia_data.change.adopt.tables import noise, word_rows
 from materia_data.change.adopt.words import tokens
 from materia_data.names.script import is_han
 from materia_data.read.package import Package
 
-_NOISE = frozenset(
-    "the a an of to in for from by with its it and or & up out internal flow circulation very gently mildly "
-    "strongly effectively especially also used herb herbs function functions action actions - , . ( ) : is 's "
-    "can will may level which down".split()
-)
-_CATEGORY_NOISE = frozenset(
-    "medicinals medicinal herbs herb that substances substance drugs drug mainly class category group which 药 类 "
-    "agents agent chapter section - + promote outer".split()
-)
 _NOT = re.compile(r"[不无勿非未忌]|\bnot\b|\bno\b|\bwithout\b|\bnever\b")
 _HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
 Found = tuple[str, str]
@@ -56,11 +47,11 @@ class ActionWords:
 
     def key(self, text: str, *, category: bool = False) -> frozenset[str]:
         """The words that tell, each as the one we keep."""
-        noise = _NOISE | _CATEGORY_NOISE if category else _NOISE
+        idle = noise("actions") | noise("category") if category else noise("actions")
         words = [token.text for token in tokens(self.fold(text).replace("-", " ") if category else self.fold(text))]
         if any(map(is_han, text)):
-            return frozenset(["".join(word for word in words if word not in noise and not word.isascii())])
-        return frozenset(self._kept(word for word in words if word not in noise))
+            return frozenset(["".join(word for word in words if word not in idle and not word.isascii())])
+        return frozenset(self._kept(word for word in words if word not in idle))
 
     @cached_property
     def _same(self) -> dict[str, str]:
@@ -90,6 +81,14 @@ class ActionWords:
                 if not any(map(is_han, phrase)):
                     found.setdefault(self.key(phrase), ids)
         return found
+
+    @cached_property
+    def _labels(self) -> frozenset[str]:
+        return frozenset(map(self.fold, self.package.tables["actions"].columns["name_hans"]))
+
+    @cached_property
+    def _label_keys(self) -> frozenset[frozenset[str]]:
+        return frozenset(map(self.key, self.package.tables["actions"].columns["name_en"]))
 
     @cached_property
     def _phrases(self) -> list[tuple[tuple[str, ...], tuple[str, ...]]]:
@@ -123,6 +122,8 @@ class ActionWords:
     def _words(self, text: str) -> tuple[list[Found], str]:
         """What a phrase in Latin letters says, and the whole of it as not understood where some of it is not."""
         key = self.key(text)
+        if key in self._label_keys:
+            return [(id, "") for id in self._by_key[key]], ""
         whole = [(id, "") for id in self._by_key.get(key, ())]
         parts = [part for part in _split_and(text) if self.key(part)]
         if len(parts) < 2:
@@ -141,7 +142,7 @@ class ActionWords:
         return self._with(whole, found), ""
 
     def _with(self, whole: list[Found], parts: list[Found]) -> list[Found]:
-        """The whole, and those of its parts that it does not take in: 缓急止痛 relaxes tension and stops pain as well."""
+        """The whole, and those of its parts that it does not take in: 缓急止痛 relaxes tension and stops pain."""
         return whole + [part for part in parts if not any(part[0] in self._up(id) for id, _ in whole)]
 
     def _up(self, action: str) -> frozenset[str]:
@@ -172,7 +173,7 @@ class ActionWords:
             return [], text
         run = "".join(char for char in text if is_han(char))
         found, left = self._greedy(run, 8)
-        if len(run) == 4 and not left:
+        if len(run) == 4 and not left and run not in self._labels:
             halves, rest = self._greedy(run, 2)
             found = found if rest else self._with(found, halves)
         return found, left
@@ -201,7 +202,10 @@ class ActionWords:
     def _near(self, text: str) -> list[str]:
         """Up to three actions that share most words or characters."""
         if any(map(is_han, text)):
-            scored = [(len(set(text) & set(name)) / len(set(text) | set(name)), ids[0]) for name, ids in self._by_character.items()]
+            scored = [
+                (len(set(text) & set(name)) / len(set(text) | set(name)), ids[0])
+                for name, ids in self._by_character.items()
+            ]
         else:
             key = self.key(text)
             scored = [(len(key & other) / max(1, len(key | other)), ids[0]) for other, ids in self._by_key.items()]

@@ -21,13 +21,15 @@ _LONGEST = 40
 def adopt(materia: Materia, path: Path, *, mapping: Path | None = None, id: str = "", title: str = "") -> Adopted:
     """Read the file and say what of it goes where.
 
-    mapping: a mapping file of an earlier run, whose decisions and answers stand; id, title: of the layer (default: those
-    of the mapping, else made from the file's name). Nothing is written. Raises AdoptError for what cannot be read.
+    mapping: a mapping file of an earlier run, whose decisions and answers stand; id, title: of the layer (default: of
+    the mapping, else made from the file's name). Nothing is written. Raises AdoptError for what cannot be read.
     """
     decisions = read_mapping(mapping) if mapping else Decisions()
     id = id or decisions.id or _made_id(path)
     if not _ID.fullmatch(id) or len(id) > _LONGEST:
-        raise AdoptError(f"{id} is no id. Take small letters a to z, digits and hyphens, a letter first: second-school.")
+        raise AdoptError(
+            f"{id} is no id. Take small letters a to z, digits and hyphens, a letter first: second-school."
+        )
     identifier = Identifier(Lexicon(materia))
     desk = Desk(identifier, decisions, id)
     for sheet in read_sheets(path):
@@ -38,14 +40,16 @@ def adopt(materia: Materia, path: Path, *, mapping: Path | None = None, id: str 
             desk.take(sheet, row)
     if not desk.headed:
         raise AdoptError(
-            f"{path}: no row of headings was found in the first rows of any sheet. Put headings over the columns, one of "
-            "them for the names (Name, Pinyin, 药名 …), and one below the other no more than 25 lines down."
+            f"{path}: no row of headings was found in the first rows of any sheet. Put "
+            "headings over the columns, one of them for the names (Name, Pinyin, 药名 …), in the first 25 lines."
         )
     if not desk.subjects and not desk.unnamed:
         raise AdoptError(f"{path}: no medicinal was recognized in it. Is there a column with their names?")
     if not desk.subjects:
         names = ", ".join(sorted(desk.unnamed)[:3])
-        raise AdoptError(f"{path}: no medicinal was recognized in it; the names begin with {names}. Is it the right column?")
+        raise AdoptError(
+            f"{path}: no medicinal was recognized in it; the names begin with {names}. Is it the right column?"
+        )
     return outcome(desk, path.name, title or decisions.title or f"{path.stem} as a layer")
 
 

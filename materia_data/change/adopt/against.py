@@ -117,11 +117,17 @@ def dose_rows(facts: Facts, subject: str) -> list[Mapping[str, str]]:
     table = facts.package.tables["doses"]
     own: list[Mapping[str, str]] = [table.row(row) for row in table.rows_of("subject").get(subject, ())]
     herb = facts.herb_of(subject) if subject in facts.number else subject
-    if herb == subject or facts.package.tables["forms"].row(facts.package.tables["forms"].rows_of("id")[subject][0])["inherits"] != "all":
+    if (
+        herb == subject
+        or facts.package.tables["forms"].row(facts.package.tables["forms"].rows_of("id")[subject][0])["inherits"]
+        != "all"
+    ):
         return own
     keys = {tuple(row[key] for key in ("route", "per", "population", "purpose")) for row in own}
     inherited = [table.row(row) for row in table.rows_of("subject").get(herb, ())]
-    return own + [row for row in inherited if tuple(row[key] for key in ("route", "per", "population", "purpose")) not in keys]
+    return own + [
+        row for row in inherited if tuple(row[key] for key in ("route", "per", "population", "purpose")) not in keys
+    ]
 
 
 def _dose(facts: Facts, subject: str, said: Say) -> Verdict:
@@ -131,7 +137,9 @@ def _dose(facts: Facts, subject: str, said: Say) -> Verdict:
     made = Verdict("adds", said, record_of(subject, said), _span(plain) if plain else "; ".join(map(_span, alike)))
     if not said.get("max"):
         return replace(made, verdict="same" if alike else "adds")
-    qualifiers = ";".join(f"{key}={said.get(key)}" for key in ("route", "per", "population", "purpose") if said.get(key))
+    qualifiers = ";".join(
+        f"{key}={said.get(key)}" for key in ("route", "per", "population", "purpose") if said.get(key)
+    )
     looser = replace(made, verdict="looser", predicate="dose-max", qualifiers=qualifiers,
                      was=plain["max"] if plain else "", now=said.get("max"))  # fmt: skip
     most = _grams(said.get("max"), said.get("unit"))
@@ -145,7 +153,11 @@ def _dose(facts: Facts, subject: str, said: Say) -> Verdict:
     elif not ceilings or most > max(ceilings) + 1e-9:
         return looser
     if not plain or not plain["max"]:
-        return looser if plain is not None and plain["unit"] != said.get("unit") and plain["max"] else replace(made, verdict="stricter")
+        return (
+            looser
+            if plain is not None and plain["unit"] != said.get("unit") and plain["max"]
+            else replace(made, verdict="stricter")
+        )
     if plain["unit"] != said.get("unit"):
         return looser
     if float(said.get("max")) > float(plain["max"]):
@@ -170,14 +182,17 @@ def _caution(facts: Facts, subject: str, said: Say) -> Verdict:
     exact = covering = ""
     for fact in facts.of(subject, "caution"):
         qualifiers = dict(fact.qualifiers)
-        if qualifiers.get("topic") != topic:
-            continue
         other = qualifiers.get("target", "")
+        if target and other == target:
+            topic = qualifiers.get("topic", topic)
+        elif qualifiers.get("topic") != topic:
+            continue
         if other == target:
             exact = _stricter(exact, fact.value)
         elif not other or other in above:
             covering = _stricter(covering, fact.value)
     stands = _stricter(exact, covering)
+    said = _with(said, topic=topic)
     made = Verdict("adds", said, record_of(subject, said), stands)
     if not stands:
         return made
@@ -185,8 +200,8 @@ def _caution(facts: Facts, subject: str, said: Say) -> Verdict:
         return replace(made, verdict="stricter")
     if state == stands:
         return replace(made, verdict="same")
-    qualifiers = f"topic={topic}" + (f";target={target}" if target else "")
-    return replace(made, verdict="looser", predicate="caution", qualifiers=qualifiers, was=exact or covering, now=state)
+    key = f"topic={topic}" + (f";target={target}" if target else "")
+    return replace(made, verdict="looser", predicate="caution", qualifiers=key, was=exact or covering, now=state)
 
 
 def _stricter(one: str, other: str) -> str:
@@ -196,7 +211,7 @@ def _stricter(one: str, other: str) -> str:
 
 def handling_rows(facts: Facts, subject: str) -> list[Mapping[str, str]]:
     """The ways of cooking that hold of the subject."""
-    found = []
+    found: list[Mapping[str, str]] = []
     for fact in facts.of(subject, "handling"):
         table = facts.package.tables[fact.table]
         found.append(table.row(table.lines.index(fact.line)))
@@ -217,15 +232,19 @@ def _handling(facts: Facts, subject: str, said: Say) -> Verdict:
         fewer = bool(told_minutes and minutes) and int(minutes) < int(told_minutes)
         weaker = bool(force) and _FORCES.index(force) < _FORCES.index(row["force"])
         if row["force"] == "required" and (fewer or weaker):
-            predicate = "minutes-min" if fewer else "handling"
-            return replace(made, verdict="looser", predicate=predicate, qualifiers=f"force=required" if not fewer else f"handling={handling}",
-                           was=told_minutes if fewer else handling, now=minutes if fewer else "")  # fmt: skip
+            return replace(made, verdict="looser", predicate="handling", was=told_minutes if fewer else "required")
         more = bool(minutes) and (not told_minutes or int(minutes) > int(told_minutes))
         stronger = bool(force) and _FORCES.index(force) > _FORCES.index(row["force"])
         if more or stronger:
-            return replace(made, verdict="stricter", says=_with(said, force=force or row["force"], purpose=row["purpose"]))
+            return replace(
+                made, verdict="stricter", says=_with(said, force=force or row["force"], purpose=row["purpose"])
+            )
         return replace(made, verdict="same")
-    bars = [one for one in required if {one, handling} == {"decoct-first", "add-late"} or (one in _UNBOILED and handling in _BOILED)]
+    bars = [
+        one
+        for one in required
+        if {one, handling} == {"decoct-first", "add-late"} or (one in _UNBOILED and handling in _BOILED)
+    ]
     if handling == "ordinary":
         special = [one for one in required if one in _BOILED | _UNBOILED]
         return replace(made, verdict="against" if special else "same", base=told)
@@ -241,9 +260,11 @@ def _with(said: Say, **cells: str) -> Say:
 def _antagonism(facts: Facts, subject: str, said: Say) -> Verdict:
     stands = opposed(facts, subject).get(said.get("with"))
     if not stands:
-        return Verdict("adds", say("antagonisms", dict(said.cells) | {"reading": "stated"}), record_of(subject, said), "")
-    made = Verdict("same", said, record_of(subject, _with(said, list=stands[0])), f"{stands[1]} ({stands[0]})")
-    weaker = _STATES.index(said.get("state")) < _STATES.index(stands[1])
+        return Verdict(
+            "adds", say("antagonisms", dict(said.cells) | {"reading": "stated"}), record_of(subject, said), ""
+        )
+    made = Verdict("same", said, stands.record, f"{stands.state} ({stands.list})")
+    weaker = _STATES.index(said.get("state")) < _STATES.index(stands.state)
     return replace(made, verdict="against") if weaker else made
 
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from materia_data.change.adopt.clauses import sentences
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.say import Reading, Say, say
+from materia_data.change.adopt.tables import noise
 from materia_data.change.adopt.words import tokens
 
 STATES = ("contraindicated", "avoid", "caution")
-_STOP = frozenset(", . : ( ) / & + 、 。 - [ ] = > \" '".split())
 _BREAK = re.compile(r"(?<=[^\W\d_]{3})\.\s+(?=[A-Z一-鿿])")
 
 
@@ -56,14 +56,20 @@ def _read(lexicon: Lexicon, text: str, topic: str, state: str) -> Reading:
     paired = _paired(parts, topic, state)
     if paired is None:
         only = {part.value for part in states}
-        return _unsure(text, "which word goes with which is not plain", _choices(about, only.pop() if len(only) == 1 else state))
+        return _unsure(
+            text, "which word goes with which is not plain", _choices(about, only.pop() if len(only) == 1 else state)
+        )
     near = [part for part in (*subjects, *states) if part.near]
     said = tuple(_said(*_about(lexicon, part) if part.kind else (topic, ""), how) for part, how in paired)
     if any(not how for _, how in paired):
         return _unsure(text, "how strict it is, is not said", _choices(about, ""), key="strictness")
     if near:
         first = states and any(part.near for part in states)
-        why = f"{near[0].value.replace('-', ' ')} is near it, not the same" if not first else "how strict it is, is not certain"
+        why = (
+            f"{near[0].value.replace('-', ' ')} is near it, not the same"
+            if not first
+            else "how strict it is, is not certain"
+        )
         return _unsure(text, why, (said, *(choice for choice in _choices(about, "") if choice != said)))
     return Reading("cautions", text, said, True, "whom and how strictly, word for word", safety=True)
 
@@ -112,7 +118,7 @@ def _parts(lexicon: Lexicon, text: str) -> list[_Part]:
                 found.append(_Part(kind, value, hit[1].startswith("?")))
             at += hit[0]
         else:
-            if pieces[at].text not in _STOP:
+            if pieces[at].text not in noise("cautions"):
                 found.append(_Part("other", pieces[at].text))
             at += 1
     return found

@@ -13,14 +13,47 @@ from materia_data.change.adopt.properties import read_properties
 from materia_data.change.adopt.say import Reading, say
 from materia_data.names.script import is_han
 
-VOCABULARIES = {"nature": "natures", "flavors": "flavors", "channels": "channels", "toxicity": "toxicities", "part": "parts"}
+VOCABULARIES = {
+    "nature": "natures",
+    "flavors": "flavors",
+    "channels": "channels",
+    "toxicity": "toxicities",
+    "part": "parts",
+}
 SAFETY = frozenset({"dose", "handling", "cautions", "antagonisms", "toxicity", "drug"})
 _ALARM = re.compile(
-    r"tox|poison|\bpreg|fatal|\bdea(?:th|dly)|danger|contra|\bavoid|\bcaution|\bnever|forbid|overdos|毒|孕|忌|禁|慎|反|畏|妊|死|生用|"
-    r"\bcareful|\bnot (?:in|for|with|more|to)\b|\bdo not|\bdon't|\bmax|\bfirst\b|\braw\b|\bonly\b|more than|\bup to\b|exceed|不超过|不可|勿|"
-    r"\d ?g\b|\d ?克|\d ?[-~] ?\d|banned|\blaw\b|unsafe|\bprocessed\b|mercury|arsenic|aristoloch|lead\b"
+    r"tox|poison|\bpreg|fatal|\bdea(?:th|dly)|danger|contra|\bavoid|\bcaution|\bnever|forbid|overdos|"
+    r"毒|孕|忌|禁|慎|反|畏|妊|死|生用|不超过|不可|勿|"
+    r"\bcareful|\bnot (?:in|for|with|more|to)\b|\bdo not|\bdon't|\bmax|\bfirst\b|\braw\b|\bonly\b|more than|\bup to\b|"
+    r"exceed|\d ?g\b|\d ?克|\d ?[-~] ?\d|banned|\blaw\b|unsafe|\bprocessed\b|mercury|arsenic|aristoloch|lead\b"
 )
-_NOTHING = frozenset({"", "-", "--", "---", "n/a", "na", "none", "nil", "nothing", "无", "没有", "/", "\\", ".", "–", "—", "…", "...", "none noted", "none known", "未见", "暂无", "同上"})
+_NOTHING = frozenset(
+    {
+        "",
+        "-",
+        "--",
+        "---",
+        "n/a",
+        "na",
+        "none",
+        "nil",
+        "nothing",
+        "无",
+        "没有",
+        "/",
+        "\\",
+        ".",
+        "–",
+        "—",
+        "…",
+        "...",
+        "none noted",
+        "none known",
+        "未见",
+        "暂无",
+        "同上",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +99,7 @@ def read_cell(identifier: Identifier, cell: Asked) -> list[Reading]:
     if roles & {"actions", "indications"}:
         return readings + _deeds(identifier, cell.text, roles)
     if "category" in roles:
-        return readings + [_category(identifier, cell.text)]
+        return [*readings, _category(identifier, cell.text)]
     if roles & {"handling", "cautions", "antagonisms", "drug"} or any(role.startswith("topic:") for role in roles):
         return readings + _safety(identifier, cell, roles)
     if "note" in roles:
@@ -119,7 +152,13 @@ def _clause(identifier: Identifier, cell: Asked, text: str, roles: set[str]) -> 
         if all(all(reading.sure for reading in one) for one in split):
             return [reading for one in split for reading in one]
     guessed = [one for one in tries if one and any(reading.choices for reading in one)]
-    return guessed[0] if guessed else tries[0] if tries[0] else [Reading("cautions", text, (), False, "not understood", safety=True)]
+    return (
+        guessed[0]
+        if guessed
+        else tries[0]
+        if tries[0]
+        else [Reading("cautions", text, (), False, "not understood", safety=True)]
+    )
 
 
 def _toxic(identifier: Identifier, text: str) -> list[Reading]:
@@ -145,7 +184,9 @@ def _indication(identifier: Identifier, phrase: str) -> Reading:
     hit = identifier.lexicon.indications.get(identifier.lexicon.fold(phrase))
     if hit is None:
         return Reading("indications", phrase, (), False, "no indication of ours is called so")
-    return Reading("indications", phrase, (say("herb_actions", {"indications": hit[1]}),), True, "the label of the indication")
+    return Reading(
+        "indications", phrase, (say("herb_actions", {"indications": hit[1]}),), True, "the label of the indication"
+    )
 
 
 def _category(identifier: Identifier, text: str) -> Reading:

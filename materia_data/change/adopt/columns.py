@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from materia_data.change.adopt.cells import SAFETY, Asked, read_cell
 from materia_data.change.adopt.doses import Known
-from materia_data.change.adopt.headings import Headed, state_in, understand
+from materia_data.change.adopt.headings import Headed, understand
 from materia_data.change.adopt.identity import Identifier
-from materia_data.change.adopt.result import Column, Question, Place
+from materia_data.change.adopt.result import Column, Place, Question
 from materia_data.change.adopt.sheets import Sheet
 from materia_data.change.adopt.tables import word_rows
 from materia_data.change.adopt.trouble import AdoptError
@@ -15,7 +15,21 @@ from materia_data.suggest import did_you_mean
 
 _SAMPLE = 30
 _ENOUGH = 0.6
-_BY_CONTENT = ("nature", "flavors", "channels", "properties", "toxicity", "part", "category", "actions", "dose", "handling", "cautions", "name", "antagonisms")
+_BY_CONTENT = (
+    "nature",
+    "flavors",
+    "channels",
+    "properties",
+    "toxicity",
+    "part",
+    "category",
+    "actions",
+    "dose",
+    "handling",
+    "cautions",
+    "name",
+    "antagonisms",
+)
 _CHECKED = ("nature", "flavors", "channels", "properties", "toxicity", "part")
 
 
@@ -52,14 +66,14 @@ def decide(
         headed = understand(fold(heading))
         if not headed.roles and above and (over := _over(above[0], at)):
             headed = understand(fold(f"{over} {heading}"))
+        means, why, asked = _weighed(identifier, headed, sample)
+        unit, state = headed.unit, ""
         if told is not None:
             _known(sheet.name, heading, told.means)
-            means, why, unit, state = told.means, "decided in the mapping", told.unit, told.strictness
-        else:
-            means, why, asked = _weighed(identifier, headed, sample)
-            unit, state = headed.unit, ""
-            if asked:
-                questions.append(_question(sheet.name, heading_row, heading, at, asked, why))
+            why = why if told.means == means else "decided in the mapping"
+            means, unit, state = told.means, told.unit, told.strictness
+        if asked and not means:
+            questions.append(_question(sheet.name, heading_row, heading, at, asked, why))
         columns.append(Column(sheet.name, at + 1, heading, means, why, unit, state))
     return columns, questions
 
@@ -113,7 +127,18 @@ def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
 
 def _question(sheet: str, row: int, heading: str, at: int, role: str, why: str) -> Question:
     asks = f"What does the column {heading or at + 1} hold? Its cells look like {role}: {why}."
-    return Question(f"column: {sheet}, {at + 1}", "column", asks, (role, "leave"), "", "", "", "", (Place(sheet, row, heading),))
+    return Question(
+        f"column: {sheet}, {at + 1}",
+        "column",
+        True,
+        asks,
+        (role, "leave"),
+        "",
+        "",
+        "",
+        "",
+        (Place(sheet, row, heading),),
+    )
 
 
 def _cell(cells: tuple[object, ...], at: int) -> str:
@@ -123,10 +148,3 @@ def _cell(cells: tuple[object, ...], at: int) -> str:
 def _over(cells: tuple[object, ...], at: int) -> str:
     """The heading above, which a merged cell gives to the columns right of it too."""
     return next((text for place in range(at, -1, -1) if (text := _cell(cells, place))), "")
-
-
-def strictness_in(identifier: Identifier, heading: str) -> str:
-    """What the heading itself says of how strict its bare words are."""
-    return state_in(identifier.lexicon.fold(heading))
-
-

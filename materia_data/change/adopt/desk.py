@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from materia_data.change.adopt.against import Verdict, against, dose_rows, record_of
 from materia_data.change.adopt.cells import Asked, read_cell, says_nothing
@@ -13,14 +13,19 @@ from materia_data.change.adopt.headings import NAMES, repeated
 from materia_data.change.adopt.identity import Identifier, Meant
 from materia_data.change.adopt.mapping import Answer, Decisions
 from materia_data.change.adopt.result import Column, LeftOver, Place, Question, Term
-from materia_data.change.adopt.say import Reading, Say, parse_say, say
+from materia_data.change.adopt.say import Reading, Say, parse_say, say, told
 from materia_data.change.adopt.sheets import Cell, Sheet
+from materia_data.change.adopt.trouble import AdoptError
+from materia_data.find import plain_reading
 from materia_data.names.script import is_han
+from materia_data.read.schema import table_schemas
+from materia_data.suggest import did_you_mean
 
 _UNLISTED = frozenset({"dose", "antagonisms", "kept"})
 _NEW = re.compile(r"(\w+)=(\"[^\"]*\"|\S+)")
 STRICTNESS = ("contraindicated", "avoid", "caution")
 LEAVE = "leave"
+_SUBJECTS = ("herbs", "forms")
 _YES = frozenset({"yes", "y", "+", "是", "有", "x", "t", "true", "√", "✓"})
 _GRADES = ("toxic", "very-toxic", "slight")
 
@@ -92,8 +97,6 @@ class Desk:
 
     def _answered(self, column: Column) -> Column:
         """A column that was asked about, as it was answered."""
-        from dataclasses import replace
-
         answer = self.decisions.answers.get(f"column: {column.sheet}, {column.number}")
         if answer and not column.means and answer.answer != LEAVE:
             column = replace(column, means=answer.answer, why="answered")
@@ -106,7 +109,11 @@ class Desk:
         """Read one row; the heading of a section is remembered for the rows below it."""
         filled = [(column, cells[column.number - 1]) for column in columns if column.number <= len(cells)]
         filled = [(column, cell) for column, cell in filled if cell.text or cell.damage]
-        strays = [(number, cell) for number, cell in enumerate(cells, 1) if cell.text and number not in {c.number for c in columns}]
+        strays = [
+            (number, cell)
+            for number, cell in enumerate(cells, 1)
+            if cell.text and number not in {c.number for c in columns}
+        ]
         for number, cell in strays:
             self._keep(Place(sheet, row, str(number)), cell.text, "stands outside the columns with headings")
         if not filled:
@@ -133,10 +140,22 @@ class Desk:
                 self._lay(Place(sheet, row, "(section heading)"), subject, reading, source)
         return section
 
-    def _cell(self, place: Place, column: Column, cell: Cell, roles: tuple[str, ...], subject: str, source: str) -> None:
-        safe = not set(roles) & {"dose", "handling", "cautions", "antagonisms", "toxicity", "drug"} and not any(r.startswith("topic:") for r in roles)
+    def _cell(
+        self, place: Place, column: Column, cell: Cell, roles: tuple[str, ...], subject: str, source: str
+    ) -> None:
+        safe = not set(roles) & {"dose", "handling", "cautions", "antagonisms", "toxicity", "drug"} and not any(
+            r.startswith("topic:") for r in roles
+        )
         if not subject:
-            key = next((key for key, question in self.questions.items() if question.kind == "name" and any((p.sheet, p.row) == (place.sheet, place.row) for p in question.places)), "")
+            key = next(
+                (
+                    key
+                    for key, question in self.questions.items()
+                    if question.kind == "name"
+                    and any((p.sheet, p.row) == (place.sheet, place.row) for p in question.places)
+                ),
+                "",
+            )
             self._keep(place, cell.text, "whose row it is, is not certain", key)
         elif cell.damage:
             self._damaged(place, cell, subject, safe)
@@ -156,7 +175,9 @@ class Desk:
             self._keep(place, cell.text, cell.damage)
             return
         key = f"cell: {place.sheet}, {place.row}, {place.column}"
-        self._pose(key, "term", f"{self.shown(subject)}: the cell holds {cell.text}, {cell.damage}. What was it?", (), place)
+        self.pose(
+            key, "term", f"{self.shown(subject)}: the cell holds {cell.text}, {cell.damage}. What was it?", (), place
+        )
         self._answer_as_says(key, place, subject, cell.text, cell.damage)
 
     def _read(self, place: Place, column: Column, text: str, roles: tuple[str, ...], subject: str, source: str) -> None:
@@ -181,12 +202,10 @@ class Desk:
 
     def _decided(self, reading: Reading) -> Reading:
         """As the mapping has it, if it has."""
-        from dataclasses import replace
-
         told = self.decisions.terms.get((reading.role, reading.text))
         if told is None or (not told and not reading.sure):
             return reading
-        says = tuple(parse_say(one) for one in told)
+        says = tuple(self._checked(one) for one in told)
         if says == reading.says:
             return reading
         return replace(reading, says=says, sure=True, why="decided in the mapping")
@@ -206,7 +225,7 @@ class Desk:
         if reading.role == "strictness":
             key = f"strictness: {place.sheet}, {place.column}"
             asks = f"In the column {place.column}, how strict is a bare word such as {reading.text}?"
-            self._pose(key, "term", asks, STRICTNESS, place, safety=True)
+            self.pose(key, "term", asks, STRICTNESS, place, safety=True)
             self._wait(place, subject, reading, key)
             return
         if not reading.safety and not reading.choices:
@@ -214,21 +233,21 @@ class Desk:
             return
         own = reading.role in ("dose", "antagonisms")
         key = f"{reading.role}: {reading.text}" + (f", {subject}" if own else "")
-        asks = f"{self.shown(subject) + ': w' if own else 'W'}hat does {reading.text} say? {reading.why[:1].upper()}{reading.why[1:]}."
-        self._pose(key, "term", asks, tuple(_joined(choice) for choice in reading.choices), place, safety=reading.safety)
-        answer = self.decisions.answers.get(key)
-        if answer and answer.answer == LEAVE:
+        asks = f"{self.shown(subject) + ': w' if own else 'W'}hat does {reading.text} say? {_sentence(reading.why)}"
+        self.pose(key, "term", asks, tuple(_joined(choice) for choice in reading.choices), place, safety=reading.safety)
+        answer = self.questions[key].answer
+        if answer == LEAVE:
             self._keep(place, reading.text, "left out, as answered", key)
         elif answer:
-            for one in _parsed(answer.answer):
+            for one in self._parsed(answer):
                 self._put(place, subject, one, "answered", source)
         else:
             self._wait(place, subject, reading, key)
 
     def _answer_as_says(self, key: str, place: Place, subject: str, text: str, why: str) -> None:
-        answer = self.decisions.answers.get(key)
-        if answer and answer.answer != LEAVE:
-            for one in _parsed(answer.answer):
+        answer = self.questions[key].answer
+        if answer and answer != LEAVE:
+            for one in self._parsed(answer):
                 self._put(place, subject, one, "answered", "")
         else:
             self._keep(place, text, why, key)
@@ -256,11 +275,18 @@ class Desk:
         if verdict.verdict in ("looser", "against") and one.safety:
             key = f"looser: {subject} {one}"
             may = ("base", "school") if verdict.predicate in ("caution", "dose-max", "toxicity") else ("base",)
-            asks = f"{self.shown(subject)}: the school says {_told(one)}; the base {verdict.base or 'has none'}. Which stands?"
-            self._pose(key, "looser", asks, may, place, safety=True)
+            base = f"says {verdict.base}" if verdict.base else "has none"
+            asks = f"{self.shown(subject)}: the school says {told(one)}; the base {base}. Which stands?"
+            self.pose(key, "looser", asks, may, place, safety=True)
         elif verdict.verdict == "against":
             key = f"against: {subject} {one}"
-            self._pose(key, "term", f"{self.shown(subject)}: the base {verdict.base}; the school says {_told(one)}. Which stands?", ("base",), place)
+            self.pose(
+                key,
+                "term",
+                f"{self.shown(subject)}: the base {verdict.base}; the school says {told(one)}. Which stands?",
+                ("base",),
+                place,
+            )
         self.laid.append(Laid(place, subject, one, verdict, why, source, key))
 
     def _indication(self, place: Place, subject: str, one: Say, why: str) -> None:
@@ -270,7 +296,9 @@ class Desk:
                 base = table.columns["indications"][row]
                 self.laid.append(Laid(place, subject, one, Verdict("same", one, table.key(row), base), why, ""))
                 return
-        self._keep(place, one.get("indications"), "the base has it with no action of this medicinal; the sheet names none")
+        self._keep(
+            place, one.get("indications"), "the base has it with no action of this medicinal; the sheet names none"
+        )
 
     def _naming(self, place: Place, text: str, roles: tuple[str, ...], subject: str) -> None:
         """A name of the row's medicinal: the standard ones agree or are other names; each other name is looked up."""
@@ -283,15 +311,27 @@ class Desk:
             if "alias" in roles and meant.stated and subject not in meant.subjects and not self._kin(meant, subject):
                 key = f"name: {part}, {subject}"
                 others = ", ".join(self.shown(id) for id in meant.subjects[:3])
-                self._pose(key, "name", f"The sheet calls {self.shown(subject)} also {part}, which is a name of {others}. Is it so?", (LEAVE, "yes"), place, safety=True)
-                if self.decisions.answers.get(key, Answer("")).answer != "yes":
+                self.pose(
+                    key,
+                    "name",
+                    f"The sheet calls {self.shown(subject)} also {part}, which is a name of {others}. Is it so?",
+                    (LEAVE, "yes"),
+                    place,
+                    safety=True,
+                )
+                if self.questions[key].answer != "yes":
                     self._keep(place, part, "a name of another medicinal", key)
                     continue
             said = say("names", {"name": part, "lang": self._language(part, kind), "kind": "alternate"})
             verdict = against(self.identifier.lexicon.materia.facts, subject, said)
             if verdict.verdict == "adds" and kind not in ("alias", "name_en", "latin") and meant.stated:
                 verdict = Verdict("same", said, subject, meant.why)
-            if verdict.verdict == "adds" and kind in ("name_en", "latin") and meant.stated and subject not in meant.subjects:
+            if (
+                verdict.verdict == "adds"
+                and kind in ("name_en", "latin")
+                and meant.stated
+                and subject not in meant.subjects
+            ):
                 self._keep(place, part, "a name of another medicinal")
                 continue
             why = meant.why if meant.stated else "a name not on record"
@@ -324,8 +364,8 @@ class Desk:
         named = " | ".join(text for _, text in texts)
         self.unnamed.setdefault(named, place)
         key = f"name: {named}"
-        what = f"Which medicinal is {named}? {meant.why[:1].upper()}{meant.why[1:]}."
-        self._pose(key, "name", what, (*meant.subjects[:6], "new"), place, safety=True)
+        what = f"Which medicinal is {named}? {_sentence(meant.why)}"
+        self.pose(key, "name", what, (*meant.subjects[:6], "new"), place, safety=True)
         answer = self.questions[key].answer
         if answer in self.identifier.lexicon.materia:
             self.subjects.setdefault(answer, place)
@@ -340,17 +380,23 @@ class Desk:
     def _added(self, answer: str, texts: Sequence[tuple[str, str]], key: str) -> str:
         """A medicinal of the school's own; what the sheet does not say of its names, the answer must."""
         cells = {name: value.strip('"') for name, value in _NEW.findall(answer)}
-        for heading, text in texts:
+        for _, text in texts:
             role = self._language(text, "pinyin" if not any(map(is_han, text)) else "")
-            column = {"zh-Hans": "name_hans", "zh-Hant": "name_hant", "zh-Latn": "pinyin", "en": "name_en", "la": "latin"}[role]
+            column = {
+                "zh-Hans": "name_hans",
+                "zh-Hant": "name_hant",
+                "zh-Latn": "pinyin",
+                "en": "name_en",
+                "la": "latin",
+            }[role]
             cells.setdefault(column, text)
         slug = re.sub(r"[^a-z0-9]+", "-", self.identifier.lexicon.fold(_bare(cells.get("pinyin", "")))).strip("-")
-        needs = [column for column in ("name_hans", "name_hant", "pinyin", "name_en", "category") if not cells.get(column)]
+        needs = [
+            column for column in ("name_hans", "name_hant", "pinyin", "name_en", "category") if not cells.get(column)
+        ]
         if needs or not slug:
             question = self.questions[key]
-            from dataclasses import replace
-
-            wants = " ".join(f'{column}=\"…\"' for column in needs)
+            wants = " ".join(f'{column}="…"' for column in needs)
             self.questions[key] = replace(question, answer="", asks=f"{question.asks} A new one needs: new {wants}")
             return ""
         id = f"x-{self.layer}-{slug}"
@@ -358,7 +404,9 @@ class Desk:
         self.subjects.setdefault(id, Place("", 0, ""))
         return id
 
-    def _meant(self, sheet: str, row: int, filled: Sequence[tuple[Column, Cell]]) -> tuple[Meant, list[tuple[str, str]]]:
+    def _meant(
+        self, sheet: str, row: int, filled: Sequence[tuple[Column, Cell]]
+    ) -> tuple[Meant, list[tuple[str, str]]]:
         """What the names of a row mean together. Characters and readings decide; other names speak up only where to
         be wrong would hurt."""
         strong: list[tuple[str, Meant]] = []
@@ -371,8 +419,14 @@ class Desk:
             texts.append((column.heading, cell.text))
             told = self.decisions.terms.get(("name", cell.text))
             known = self.identifier.lexicon.materia
-            meant = Meant(told, True, "decided in the mapping", True) if told and len(told) == 1 and told[0] in known else self.identifier.text(cell.text)
-            (weak if roles & {"name_en", "latin"} and not roles & {"name", "pinyin"} else strong).append((cell.text, meant))
+            meant = (
+                Meant(told, True, "decided in the mapping", True)
+                if told and len(told) == 1 and told[0] in known
+                else self.identifier.text(cell.text)
+            )
+            (weak if roles & {"name_en", "latin"} and not roles & {"name", "pinyin"} else strong).append(
+                (cell.text, meant)
+            )
         if not strong and not weak:
             for column, cell in filled:
                 if "alias" in column.means.split("+"):
@@ -387,7 +441,11 @@ class Desk:
                 both = self.identifier.together(told)
                 guessed = {id for one in strong for id in one.subjects[:1]}
                 agrees = both.sure and both.subjects[0] in guessed
-                return both if agrees else Meant(tuple(dict.fromkeys((*both.subjects, *guessed))), False, "its names do not agree")
+                return (
+                    both
+                    if agrees
+                    else Meant(tuple(dict.fromkeys((*both.subjects, *guessed))), False, "its names do not agree")
+                )
             return self.identifier.together([*strong, *weak]) if weak else self.identifier.together(strong)
         first = self.identifier.together(strong)
         harm = self.identifier.lexicon.materia.names.harm
@@ -400,9 +458,11 @@ class Desk:
             return Meant((subject, *hidden), False, "one of its names is short for a medicinal of another harm", True)
         for one in told:
             herbs = {id.partition(".")[0] for id in one.subjects}
-            if subject not in one.subjects and subject.partition(".")[0] not in herbs:
-                if any(harm.get(id, 0) != harm.get(subject, 0) for id in one.subjects):
-                    return Meant((subject, *one.subjects), False, "another of its names is that of one of another harm", True)
+            stranger = subject not in one.subjects and subject.partition(".")[0] not in herbs
+            if stranger and any(harm.get(id, 0) != harm.get(subject, 0) for id in one.subjects):
+                return Meant(
+                    (subject, *one.subjects), False, "another of its names is that of one of another harm", True
+                )
         return first
 
     def _source(self, filled: Sequence[tuple[Column, Cell]]) -> str:
@@ -417,8 +477,6 @@ class Desk:
         return ""
 
     def _note_term(self, reading: Reading, ids: tuple[str, ...] = ()) -> None:
-        from dataclasses import replace
-
         key = (reading.role, reading.text)
         old = self.terms.get(key)
         means = ids or tuple(map(str, reading.says))
@@ -427,19 +485,30 @@ class Desk:
     def _keep(self, place: Place, text: str, why: str, question: str = "") -> None:
         self.kept.append(LeftOver(place, text, why, question))
 
-    def _pose(self, key: str, kind: str, asks: str, choices: tuple[str, ...], place: Place, safety: bool = False) -> None:
+    def pose(
+        self, key: str, kind: str, asks: str, choices: tuple[str, ...], place: Place, safety: bool = False
+    ) -> None:
         answer = self.decisions.answers.get(key, Answer(""))
         says = answer.answer
         if says.isdigit() and 1 <= int(says) <= len(choices):
             says = choices[int(says) - 1]
+        self._may_be(key, kind, says, (*choices, LEAVE))
         if kind == "looser" and says == "school" and not (answer.reason and answer.source and answer.by):
             says, asks = "", f"{asks} The answer school needs reason, source and by."
-        self.ask(Question(key, kind, asks, (*choices, LEAVE), says, answer.reason, answer.source, answer.by, (place,)))
+        behind = answer.reason, answer.source, answer.by
+        self.ask(Question(key, kind, safety, asks, (*choices, LEAVE), says, *behind, (place,)))
+
+    def _may_be(self, key: str, kind: str, says: str, choices: tuple[str, ...]) -> None:
+        """Refuse an answer that answers nothing."""
+        free = kind == "term" or (
+            kind == "name" and (says.startswith("new") or says in self.identifier.lexicon.materia)
+        )
+        if says and says not in choices and not free:
+            tip = did_you_mean(says, choices) or f"It takes {', '.join(choices)}."
+            raise AdoptError(f"The mapping answers {says} to the question {key}. {tip}")
 
     def ask(self, question: Question) -> None:
         """Put a question, or add the place to one that was put."""
-        from dataclasses import replace
-
         old = self.questions.get(question.key)
         if old is None:
             told = self.decisions.answers.get(question.key)
@@ -447,6 +516,23 @@ class Desk:
             self.questions[question.key] = replace(question, answer=answer)
         else:
             self.questions[question.key] = replace(old, places=(*old.places, *question.places))
+
+    def _parsed(self, text: str) -> list[Say]:
+        return [self._checked(part) for part in text.split(" & ")]
+
+    def _checked(self, text: str) -> Say:
+        """A saying that a person wrote, its ids looked up. Raises AdoptError naming one that is on record nowhere."""
+        one = parse_say(text)
+        package = self.identifier.lexicon.materia.package
+        fields = table_schemas()[one.table].by_name
+        for column, value in one.cells:
+            tables = _SUBJECTS if column == "with" else fields[column].refers
+            known = {id for table in tables for id in package.tables[table].columns.get("id", ())}
+            for id in filter(None, value.split(";")) if known else ():
+                if id not in known:
+                    tip = did_you_mean(id, known)
+                    raise AdoptError(f"The mapping says {text}, but there is no {id} on record. {tip}".strip())
+        return one
 
     def shown(self, subject: str) -> str:
         """A subject as people read it."""
@@ -457,7 +543,22 @@ class Desk:
 
     def rows(self, subject: str, one: Say) -> Iterator[tuple[str, str, str]]:
         """The cells of ours that a saying fills: record, column, value."""
-        keys = {"action", "site", "cause", "route", "per", "population", "purpose", "topic", "target", "handling", "with", "list", "name", "lang"}
+        keys = {
+            "action",
+            "site",
+            "cause",
+            "route",
+            "per",
+            "population",
+            "purpose",
+            "topic",
+            "target",
+            "handling",
+            "with",
+            "list",
+            "name",
+            "lang",
+        }
         record = record_of(subject, one)
         found = [(column, value) for column, value in one.cells if value and column not in keys]
         if one.table == "handling":
@@ -466,28 +567,15 @@ class Desk:
             yield record, column, value
 
 
+def _sentence(why: str) -> str:
+    return f"{why[:1].upper()}{why[1:]}."
+
+
 def _joined(says: tuple[Say, ...]) -> str:
     return " & ".join(map(str, says))
 
 
-def _parsed(text: str) -> list[Say]:
-    return [parse_say(part) for part in text.split(" & ")]
-
-
-def _told(one: Say) -> str:
-    """A saying as people read it."""
-    if one.table == "doses":
-        amount = "-".join(dict.fromkeys(filter(None, (one.get("min"), one.get("max")))))
-        return f"{amount} {one.get('unit')} ({one.get('route')}, a {one.get('per')})"
-    if one.table == "cautions":
-        about = one.get("target") or one.get("topic")
-        return f"{one.get('state')} for {about.replace('-', ' ')}"
-    return " ".join(value.replace("-", " ") for column, value in one.cells if value and column != "polarity")
-
-
 def _bare(reading: str) -> str:
-    from materia_data.find import plain_reading
-
     return plain_reading(reading).replace("ü", "u")
 
 

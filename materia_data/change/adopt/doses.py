@@ -6,12 +6,17 @@ from itertools import pairwise
 
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.say import Reading, Say, say
+from materia_data.change.adopt.tables import noise
 from materia_data.change.adopt.words import tokens
 
 _NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
-_UNIT = r"grams?|grammes?|gms?|gr|g|克|mg|毫克|ml|毫升|cc|pieces?|pcs?|pc|枚|个|条|只|粒|片|pairs?|对|qian|钱|liang|两|oz|fen|分"
+_UNIT = (
+    r"grams?|grammes?|gms?|gr|g|克|mg|毫克|ml|毫升|cc|"
+    r"pieces?|pcs?|pc|枚|个|条|只|粒|片|pairs?|对|qian|钱|liang|两|oz|fen|分"
+)
 _AMOUNT = re.compile(
-    rf"(?<![\d.])(?P<low>{_NUMBER})\s*(?P<one>{_UNIT})?(?:\s*(?:-+|to|至|到)\s*(?P<high>{_NUMBER})\s*(?P<two>{_UNIT})?)?(?![\d.]|[a-z])"
+    rf"(?<![\d.])(?P<low>{_NUMBER})\s*(?P<one>{_UNIT})?"
+    rf"(?:\s*(?:-+|to|至|到)\s*(?P<high>{_NUMBER})\s*(?P<two>{_UNIT})?)?(?![\d.]|[a-z])"
     r"(?!\s*(?:min|分钟|hour|hr|day|天|岁|week|周|times|year|%|'))"
 )
 _UNITS = {
@@ -22,16 +27,48 @@ _UNITS = {
     **dict.fromkeys(("pair", "pairs", "对"), "pair"),
 }
 _OLD = {"qian": 3.0, "钱": 3.0}
-_DATE = re.compile(r"\b\d{1,2}-(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{1,2}|\d{1,2}月\d{1,2}日|\d{4}-\d{2}-\d{2}|^\d{1,2}/\d{1,2}(/\d{2,4})?$")
+_MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)"
+_DATE = re.compile(
+    rf"\b\d{{1,2}}-{_MONTH}|\b{_MONTH}-\d{{1,2}}|\d{{1,2}}月\d{{1,2}}日|\d{{4}}-\d{{2}}-\d{{2}}|^\d{{1,2}}/\d{{1,2}}(?:/\d{{2,4}})?$"
+)
 _PER = {
-    **dict.fromkeys(("每次", "一次", "次", "per dose", "each time", "per time", "a time", "at a time", "/dose", "each dose", "single dose"), "time"),
-    **dict.fromkeys(("每日", "一日", "日", "per day", "a day", "daily", "/day", "/d", "day", "each day", "/日", "/天", "每天", "pd", "od"), "day"),
+    **dict.fromkeys(
+        (
+            "每次",
+            "一次",
+            "次",
+            "per dose",
+            "each time",
+            "per time",
+            "a time",
+            "at a time",
+            "/dose",
+            "each dose",
+            "single dose",
+        ),
+        "time",
+    ),
+    **dict.fromkeys(
+        (
+            "每日",
+            "一日",
+            "日",
+            "per day",
+            "a day",
+            "daily",
+            "/day",
+            "/d",
+            "day",
+            "each day",
+            "/日",
+            "/天",
+            "每天",
+            "pd",
+            "od",
+        ),
+        "day",
+    ),
 }
-_FILLER = frozenset(
-    ", . : ( ) - / ; [ ] g of in as the or by use used for dose dosage amount amounts range dried dry raw herb herbs "
-    "usual usually normal normally standard std taken take 用 量 用量 为 作 服 剂 常用量 常用 干品 内服 一般 or and 或 和 each "
-    "亦 可 也 also may be approx about ca c. ~ internal internally orally oral appropriate 适量 适 qs q.s q.s. needed as-needed suitable quantity 者 每 prn moderate small".split()
-) - {"raw", "small"}
 _OR = re.compile(r"^(?:或|亦可|也可|or |also |may )")
 _ASNEEDED = re.compile(r"适量|as needed|appropriate|q\.?s|suitable amount|moderate amount|prn")
 
@@ -83,7 +120,9 @@ def _settled(text: str, readings: list[Reading]) -> list[Reading]:
     keys = [tuple(one.cells[:3]) for reading in readings for one in reading.says]
     doubtful = any(not reading.sure for reading in readings)
     if len(readings) > 1 and (len(keys) != len(set(keys)) or doubtful):
-        choices = tuple(choice for reading in readings for choice in ((reading.says,) if reading.says else reading.choices))
+        choices = tuple(
+            choice for reading in readings for choice in ((reading.says,) if reading.says else reading.choices)
+        )
         return [_unsure(text, "it gives more than one amount, or part of it is not understood", choices)]
     return readings
 
@@ -100,9 +139,13 @@ def _segments(lexicon: Lexicon, folded: str) -> list[str]:
             cut.append(part)
             continue
         leading, trailing = part[: amounts[0].start()].strip(" ("), part[amounts[-1].end() :].strip(" ).")
-        if not leading and not trailing and any(
-            re.search(r"[^\W\d]", part[a.end() : b.start()]) and not re.search(r"[/,(]", part[a.end() : b.start()])
-            for a, b in pairwise(amounts)
+        if (
+            not leading
+            and not trailing
+            and any(
+                re.search(r"[^\W\d]", part[a.end() : b.start()]) and not re.search(r"[/,(]", part[a.end() : b.start()])
+                for a, b in pairwise(amounts)
+            )
         ):
             cut.append(part)
             continue
@@ -170,7 +213,11 @@ def _amount(lexicon: Lexicon, text: str, segment: str, found: re.Match[str], uni
         reason = f"not understood: {' '.join(strange)}"
     elif float(low) > float(high):
         reason = "the range runs backwards"
-    elif not found["high"] and "." in low and any(known.has(one, *low.split("."), "g") for one in known.routes()):
+    elif (
+        not found["high"]
+        and "." in low
+        and any(known.has(one, low.partition(".")[0], low.partition(".")[2], "g") for one in known.routes())
+    ):
         reason = f"a point may have been typed for a dash: {low.replace('.', '-')}"
     way = route or _bare(known, low, high, named or "g")
     if not way and not reason:
@@ -221,14 +268,16 @@ def _words(lexicon: Lexicon, rest: str) -> tuple[str, str, list[str]]:
             route, at = route or hit[1][1], at + hit[0]
             continue
         for length in (3, 2, 1):
-            phrase = "".join(("" if piece.text == "/" or not piece.text.isascii() or index == 0 else " ") + piece.text
-                             for index, piece in enumerate(pieces[at : at + length]))
+            phrase = "".join(
+                ("" if piece.text == "/" or not piece.text.isascii() or index == 0 else " ") + piece.text
+                for index, piece in enumerate(pieces[at : at + length])
+            )
             phrase = phrase.replace("/ ", "/")
             if phrase in _PER and len(pieces[at : at + length]) == length:
                 per, at = _PER[phrase], at + length
                 break
         else:
-            if pieces[at].text not in _FILLER:
+            if pieces[at].text not in noise("doses"):
                 strange.append(pieces[at].text)
             at += 1
     return route, per, strange

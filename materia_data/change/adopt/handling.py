@@ -5,18 +5,19 @@ import re
 from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.say import Reading, Say, say
+from materia_data.change.adopt.tables import noise
 from materia_data.change.adopt.words import tokens
 
 _MINUTES = re.compile(
-    r"(?:for |约)?(?P<low>\d{1,3})(?:\s*(?:-|to|至)\s*(?P<high>\d{1,3}))?\s*(?P<unit>minutes?|mins?|min|分钟|'|hours?|hrs?|hr|h|小时)\.?(?:\s*(?:before (?:the )?others?|first|or more))?"
+    r"(?:for |约)?(?P<low>\d{1,3})(?:\s*(?:-|to|至)\s*(?P<high>\d{1,3}))?\s*"
+    r"(?P<unit>minutes?|mins?|min|分钟|'|hours?|hrs?|hr|h|小时)\.?"
+    r"(?:\s*(?:before (?:the )?others?|first|or more))?"
 )
-_FORCE = {"must": "required", "required": "required", "always": "required", "必须": "required", "须": "required",
-          "usually": "usual", "宜": "usual", "多": "usual", "may": "optional", "can": "optional", "optional": "optional",
-          "optionally": "optional", "可": "optional", "sometimes": "optional", "或": "optional"}  # fmt: skip
-_FILLER = frozenset(
-    ", . : ( ) - / be to in the it and of for use used should is 用 或 时 herb this with decoction last 打 or them 服 best "
-    "before decocting into water please".split()
-)
+_FORCE = {
+    **dict.fromkeys(("must", "required", "always", "必须", "须"), "required"),
+    **dict.fromkeys(("usually", "宜", "多"), "usual"),
+    **dict.fromkeys(("may", "can", "optional", "optionally", "可", "sometimes", "或"), "optional"),
+}
 
 
 def read_handling(lexicon: Lexicon, text: str) -> list[Reading]:
@@ -58,7 +59,7 @@ def _one(lexicon: Lexicon, clause: str, written: str) -> Reading:
             continue
         if pieces[at].text in _FORCE:
             force = _FORCE[pieces[at].text]
-        elif pieces[at].text not in _FILLER:
+        elif pieces[at].text not in noise("handling"):
             strange.append(pieces[at].text)
         at += 1
     if minutes and found in ([], ["ordinary"]) and re.search(r"before|first|先", folded):

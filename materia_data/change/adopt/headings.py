@@ -1,7 +1,6 @@
 """The row of headings, and what each column holds, with the reason."""
 
 import re
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -9,13 +8,11 @@ from functools import cache
 from materia_data.change.adopt.sheets import Cell, Sheet
 from materia_data.change.adopt.tables import word_rows
 from materia_data.change.adopt.words import Words, tokens
-from materia_data.names.script import is_han
 
 _LOOK = 25
 _SIGNS = re.compile(r"[()\[\]{}:：?!*_\"“”|]+|\s+-\s+")
 _JOINS = re.compile(r"\s*(?:&|/|\+|,|;|、|\band\b|及|和|与)\s*")
 _UNITS = (("mg", r"\bmg\b|毫克"), ("ml", r"\bml\b|毫升"), ("g", r"\bg\b|\bgm\b|\bgrams?\b|克|\bgrammes?\b"))
-_STATES = (("contraindicated", r"contra|禁用|do not use|never"), ("avoid", r"^avoid\b|忌用"), ("caution", r"^cautions?$|慎用"))
 NAMES = ("name", "pinyin", "name_en", "latin", "alias", "id")
 
 
@@ -92,18 +89,7 @@ def _sensible(roles: list[str]) -> list[str]:
     return [role for role in roles if role != "note"] or roles if "cautions" in roles or len(roles) > 1 else roles
 
 
-def state_in(folded: str) -> str:
-    """The strictness that a heading names for what stands under it bare, or nothing."""
-    found = [state for state, pattern in _STATES if re.search(pattern, folded)]
-    return found[0] if len(found) == 1 else ""
-
-
 def repeated(cells: tuple[Cell, ...], headings: tuple[str, ...]) -> bool:
     """Whether a row says the headings again."""
     same = sum(bool(cell.text) and cell.text == heading for cell, heading in zip(cells, headings, strict=False))
     return same >= 2 and same >= 0.6 * sum(bool(cell.text) for cell in cells)
-
-
-def commonest(texts: list[str]) -> str:
-    """The text that stands most often."""
-    return Counter(texts).most_common(1)[0][0] if texts else ""

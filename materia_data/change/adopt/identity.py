@@ -27,12 +27,17 @@ class Meant:
 
 @dataclass
 class Identifier:
-    """Looks names up, each text once."""
+    """Looks names up, each text once.
+
+    text: what one name means; may_hide: subjects that are withdrawn, or destroy kidney or liver, and whose name ends
+    with the subject's: where only the shorter one is written, the other may stand on the shelf (木通 and 关木通).
+    """
 
     lexicon: Lexicon
 
     def __post_init__(self) -> None:
         self.text = cache(self._text)
+        self.may_hide = cache(self._may_hide)
 
     def _text(self, text: str) -> Meant:
         """One name: as it stands, then without what is in brackets, then its parts, which must agree."""
@@ -57,7 +62,9 @@ class Identifier:
         """What several names of one row mean: what all that are on record agree on."""
         stated = [one for one in each if one.stated]
         if not stated:
-            return max(each, key=lambda one: len(one.subjects) == 1, default=Meant((), False, "no name of it is on record"))
+            return max(
+                each, key=lambda one: len(one.subjects) == 1, default=Meant((), False, "no name of it is on record")
+            )
         common = [id for id in stated[0].subjects if all(id in one.subjects for one in stated)]
         if len(common) == 1:
             return Meant((common[0],), True, stated[0].why if len(stated) == 1 else "its names agree", True)
@@ -69,9 +76,7 @@ class Identifier:
         ids = tuple(dict.fromkeys(id for one in stated for id in one.subjects))
         return Meant(ids, False, "its names mean different medicinals", True)
 
-    def may_hide(self, subject: str) -> tuple[str, ...]:
-        """Subjects that are withdrawn, or destroy kidney or liver, and whose name ends with the subject's: where only
-        the shorter one is written, the other may stand on the shelf (木通 and 关木通)."""
+    def _may_hide(self, subject: str) -> tuple[str, ...]:
         names = self.lexicon.materia.names
         if subject not in names.shown or names.harm.get(subject, 0) == _GRAVEST:
             return ()
@@ -79,7 +84,10 @@ class Identifier:
         return tuple(
             id
             for id, (other, _) in names.shown.items()
-            if names.harm.get(id, 0) == _GRAVEST and "." not in id and len(other) > len(hans) > 1 and other.endswith(hans)
+            if names.harm.get(id, 0) == _GRAVEST
+            and "." not in id
+            and len(other) > len(hans) > 1
+            and other.endswith(hans)
         )
 
     def _kin(self, stated: list[Meant]) -> Meant | None:

@@ -9,7 +9,21 @@ from materia_data.change.adopt.words import Words, fold
 from materia_data.materia import Materia
 
 _NAMES = ("id", "name_en", "name_hans", "name_hant")
-_SLIGHTLY = ("slightly", "sl", "sl.", "slight", "mildly", "a little", "a bit", "somewhat", "微", "稍", "略", "s.", "faintly")
+_SLIGHTLY = (
+    "slightly",
+    "sl",
+    "sl.",
+    "slight",
+    "mildly",
+    "a little",
+    "a bit",
+    "somewhat",
+    "微",
+    "稍",
+    "略",
+    "s.",
+    "faintly",
+)
 Term = tuple[str, str]
 """A vocabulary and an id in it."""
 
@@ -44,14 +58,22 @@ class Lexicon:
                 found.add([self.fold(text), self.fold(text.replace("-", " "))], (vocabulary, id))
                 if vocabulary == "flavors" and id.startswith("slightly-") and column == "name_en":
                     plain = text.split(" ", 1)[1]
-                    found.add([f"{word} {other}" for word in _SLIGHTLY for other in (plain, *self._spelled(plain))], (vocabulary, id))
+                    found.add(
+                        [f"{word} {other}" for word in _SLIGHTLY for other in (plain, *self._spelled(plain))],
+                        (vocabulary, id),
+                    )
         known = set(columns["id"])
         for name, id, words in word_rows("terms.tsv"):
             if name == vocabulary and id in known:
                 found.add([self.fold(word) for word in words.split(";")], (vocabulary, id))
 
     def _spelled(self, flavor: str) -> list[str]:
-        return [w for name, id, words in word_rows("terms.tsv") if (name, id) == ("flavors", flavor) for w in words.split(";")]
+        return [
+            w
+            for name, id, words in word_rows("terms.tsv")
+            if (name, id) == ("flavors", flavor)
+            for w in words.split(";")
+        ]
 
     @cached_property
     def cautions(self) -> Words[str]:

@@ -27,7 +27,7 @@ _KEYS = {
     "sheet": ("name", "read_as", "heading_row"),
     "column": ("sheet", "number", "heading", "means", "unit", "strictness", "why"),
     "term": ("role", "text", "means", "times", "why"),
-    "question": ("key", "kind", "asks", "choices", "answer", "reason", "source", "by", "places"),
+    "question": ("key", "kind", "safety", "asks", "choices", "answer", "reason", "source", "by", "places"),
 }
 
 
@@ -80,7 +80,10 @@ def read_mapping(path: Path) -> Decisions:
             )
             for one in found.get("column", ())
         },
-        {(_text(path, one, "role"), _text(path, one, "text")): _list(path, one, "means") for one in found.get("term", ())},
+        {
+            (_text(path, one, "role"), _text(path, one, "text")): _list(path, one, "means")
+            for one in found.get("term", ())
+        },
         {
             _text(path, one, "key"): Answer(*(_text(path, one, key) for key in ("answer", "reason", "source", "by")))
             for one in found.get("question", ())
@@ -104,15 +107,18 @@ def mapping_text(
         places = [f"{place.sheet}, row {place.row}, {place.column}" for place in one.places[:5]]
         places += [f"and {len(one.places) - 5} more"] if len(one.places) > 5 else []
         lines += _entry("question", {
-            "key": one.key, "kind": one.kind, "asks": one.asks, "choices": list(one.choices), "answer": one.answer,
-            "reason": one.reason, "source": one.source, "by": one.by, "places": places,
+            **{key: getattr(one, key) for key in ("key", "kind", "safety", "asks")}, "choices": list(one.choices),
+            **{key: getattr(one, key) for key in ("answer", "reason", "source", "by")}, "places": places,
         })  # fmt: skip
     for name, read_as, row in sheets:
         lines += _entry("sheet", {"name": name, "read_as": read_as, "heading_row": row})
     for column in columns:
         lines += _entry("column", {key: getattr(column, key) for key in _KEYS["column"]})
     for term in terms:
-        lines += _entry("term", {"role": term.role, "text": term.text, "means": list(term.means), "times": term.times, "why": term.why})
+        lines += _entry(
+            "term",
+            {"role": term.role, "text": term.text, "means": list(term.means), "times": term.times, "why": term.why},
+        )
     return "\n".join(lines) + "\n"
 
 

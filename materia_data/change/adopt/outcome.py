@@ -8,11 +8,14 @@ from dataclasses import replace
 from materia_data.change.adopt.desk import Desk, Laid, cells_of
 from materia_data.change.adopt.layer import layer_files
 from materia_data.change.adopt.mapping import FILE, mapping_text
-from materia_data.change.adopt.result import Adopted, Difference, LeftOver, Placed, Question
-from materia_data.change.adopt.say import Say, say
+from materia_data.change.adopt.result import Adopted, Difference, LeftOver, Place, Placed, Question, Term
+from materia_data.change.adopt.say import told
 from materia_data.check.run import today
 
 _KINDS = ("looser", "against", "stricter", "adds", "differs")
+_DIFFERENCE = ("kind", "subject", "name", "table", "record", "column", "base", "school", "safety", "written")
+_LEFT = ("text", "why", "question")
+_PLACED = ("table", "record", "column", "value", "safety", "verdict", "written", "base", "why")
 _BASED = frozenset({"herbs", "forms", "herb_actions", "doses", "cautions", "handling", "antagonisms"})
 
 
@@ -36,19 +39,26 @@ def outcome(desk: Desk, file: str, title: str) -> Adopted:
     package = desk.identifier.lexicon.materia.package
     files = {
         FILE: mapping_text(file, desk.layer, title, desk.sheets, desk.columns, _terms(desk), questions),
-        "differences.csv": _table(("kind", "subject", "name", "table", "record", "column", "base", "school", "safety", "written", "sheet", "row", "heading"),
-                                  ((d.kind, d.subject, d.name, d.table, d.record, d.column, d.base, d.school, _yes(d.safety), _yes(d.written), d.place.sheet, d.place.row, d.place.column) for d in differences)),
-        "left-over.csv": _table(("sheet", "row", "heading", "text", "why", "question"),
-                                ((k.place.sheet, k.place.row, k.place.column, k.text, k.why, k.question) for k in desk.kept)),
-        "placed.csv": _table(("sheet", "row", "heading", "table", "record", "column", "value", "safety", "verdict", "written", "base", "why"),
-                             ((p.place.sheet, p.place.row, p.place.column, p.table, p.record, p.column, p.value, _yes(p.safety), p.verdict, _yes(p.written), p.base, p.why) for p in placed)),
+        "differences.csv": _table(_DIFFERENCE, ((*_cells(one, _DIFFERENCE), *_at(one.place)) for one in differences)),
+        "left-over.csv": _table(_LEFT, ((*_cells(one, _LEFT), *_at(one.place)) for one in desk.kept)),
+        "placed.csv": _table(_PLACED, ((*_cells(one, _PLACED), *_at(one.place)) for one in placed)),
         **{f"layer/{path}": text for path, text in layer_files(desk.layer, title, package.version, rows).items()},
-    }  # fmt: skip
+    }
     return Adopted(
-        file, desk.layer, title, desk.identifier.lexicon.materia.release_id, tuple(f"{name}: {how}" for name, how, _ in desk.sheets),
-        tuple(desk.subjects), tuple(desk.columns), tuple(_terms(desk)), tuple(questions), tuple(placed), tuple(desk.kept),
-        tuple(differences), files,
-    )  # fmt: skip
+        file=file,
+        id=desk.layer,
+        title=title,
+        base=desk.identifier.lexicon.materia.release_id,
+        read_as=tuple(f"{name}: {how}" for name, how, _ in desk.sheets),
+        subjects=tuple(desk.subjects),
+        columns=tuple(desk.columns),
+        terms=tuple(_terms(desk)),
+        questions=tuple(questions),
+        placed=tuple(placed),
+        left_over=tuple(desk.kept),
+        differences=tuple(differences),
+        files=files,
+    )
 
 
 def _once(desk: Desk) -> list[Laid]:
@@ -63,17 +73,20 @@ def _once(desk: Desk) -> list[Laid]:
         column = one.says.cells[0][0] if one.says.table in ("herbs", "forms") else ""
         place = one.says.table, one.verdict.record, column
         old = first.setdefault(place, one)
-        if str(old.says) == str(one.says) or old.question and old.question == one.question:
+        if str(old.says) == str(one.says) or (old.question and old.question == one.question):
             found.append(one)
         elif one.says.safety:
             key = f"twice: {' '.join(place).strip()}"
             asks = f"{desk.shown(one.subject)}: the file says it twice and otherwise. Which stands?"
             may = tuple(dict.fromkeys((str(old.says), str(one.says))))
-            desk._pose(key, "term", asks, may, one.place, safety=True)
-            desk._pose(key, "term", asks, may, old.place, safety=True)
+            desk.pose(key, "term", asks, may, one.place, safety=True)
+            desk.pose(key, "term", asks, may, old.place, safety=True)
             answer = desk.questions[key].answer
             found.append(one if answer == str(one.says) else replace(one, question=one.question or key))
-            found = [replace(each, question=each.question or key) if each is old and answer != str(old.says) else each for each in found]
+            found = [
+                replace(each, question=each.question or key) if each is old and answer != str(old.says) else each
+                for each in found
+            ]
         else:
             desk.kept.append(LeftOver(one.place, str(one.says), f"the file says otherwise in row {old.place.row}", ""))
     return found
@@ -108,17 +121,19 @@ def _placed(desk: Desk, one: Laid, written: bool) -> Iterable[Placed]:
     says = one.says if one.verdict.verdict == "same" else one.verdict.says
     for record, column, value in desk.rows(one.subject, says):
         record = one.verdict.record or record
-        yield Placed(one.place, says.table, record, column, value, says.safety, verdict, written, one.verdict.base, one.why)
+        yield Placed(
+            one.place, says.table, record, column, value, says.safety, verdict, written, one.verdict.base, one.why
+        )
 
 
 def _difference(desk: Desk, one: Laid, written: bool) -> Iterable[Difference]:
-    says: Say = one.verdict.says
-    shown = {column: value for column, value in says.cells if value}
-    hidden = ("polarity", "reading", "list", "kind", "lang", "per", "population", "route", "topic", "target", "action", "handling")
-    school = " ".join(value for column, value in shown.items() if column not in hidden) or str(say(says.table, shown))
-    if says.table == "doses":
-        school = f"{'-'.join(filter(None, (says.get('min'), says.get('max'))))} {says.get('unit')}".strip() or "no amount"
-    column = says.cells[0][0] if says.table in ("herbs", "forms") else {"doses": "max", "cautions": "state", "herb_actions": "action"}.get(says.table, "")
+    says = one.verdict.says
+    school = says.cells[0][1] if says.table in ("herbs", "forms") else says.get("state") or told(says)
+    column = (
+        says.cells[0][0]
+        if says.table in ("herbs", "forms")
+        else {"doses": "max", "cautions": "state", "herb_actions": "action"}.get(says.table, "")
+    )
     yield Difference(one.verdict.verdict, one.subject, desk.shown(one.subject), says.table, one.verdict.record, column,
                      one.verdict.base, school, says.safety, written, one.place)  # fmt: skip
 
@@ -127,22 +142,32 @@ def _order(one: Difference) -> tuple[bool, int, str, str]:
     return not one.safety, _KINDS.index(one.kind), one.subject, one.record
 
 
-def _rank(one: Question) -> tuple[int, str]:
-    kinds = ("looser", "name", "term", "column")
-    return kinds.index(one.kind), one.key
+def _rank(one: Question) -> tuple[bool, int, str]:
+    kinds = ("column", "name", "looser", "term")
+    return not one.safety, kinds.index(one.kind), one.key
 
 
-def _terms(desk: Desk) -> list:  # type: ignore[type-arg]
+def _terms(desk: Desk) -> list[Term]:
     return sorted(desk.terms.values(), key=lambda term: (term.role, term.text))
 
 
 def _table(heading: tuple[str, ...], rows: Iterable[Iterable[object]]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(heading)
+    writer.writerow([*heading, "sheet", "row", "heading"])
     writer.writerows(rows)
     return out.getvalue()
 
 
-def _yes(value: bool) -> str:
-    return "yes" if value else "no"
+def _cells(one: object, columns: tuple[str, ...]) -> list[str]:
+    found = [getattr(one, column) for column in columns]
+    return [("yes" if cell else "no") if isinstance(cell, bool) else _plain(cell) for cell in found]
+
+
+def _at(place: Place) -> tuple[str, int, str]:
+    return _plain(place.sheet), place.row, _plain(place.column)
+
+
+def _plain(text: str) -> str:
+    """A text that no spreadsheet program takes for a formula."""
+    return f"'{text}" if text[:1] in ("=", "+", "-", "@") and len(text) > 1 else text

@@ -4,15 +4,17 @@ import re
 
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.say import Reading, Say, say
+from materia_data.change.adopt.tables import noise
 from materia_data.change.adopt.words import Token, tokens
 
-COLUMNS = {"natures": "nature", "flavors": "flavors", "channels": "channels", "toxicities": "toxicity", "parts": "parts"}
+COLUMNS = {
+    "natures": "nature",
+    "flavors": "flavors",
+    "channels": "channels",
+    "toxicities": "toxicity",
+    "parts": "parts",
+}
 _SINGLE = frozenset({"nature", "toxicity"})
-_NOISE = frozenset(
-    ", ; / & + . : - ( ) 、 。 | and to in the of with enters enter entering channel channels meridian meridians organ "
-    "organs nature flavor flavour taste temp property temperature flavors flavours tastes thermal slightly energy "
-    "归 入 经 性 味 而 质 having is are both foot hand yin yang toxicity grade used dried dry dried".split()
-) - {"slightly", "yin", "yang"}
 _EITHER = {
     "Li": ("liver", "large-intestine"),
     "li": ("liver", "large-intestine"),
@@ -79,9 +81,7 @@ def _scan(
     words = lexicon.terms(*allowed)
     folded = lexicon.fold(text)
     raw = {token.start: token.text for token in tokens(text)} if len(folded) == len(text) else {}
-    pieces = [
-        part for token in tokens(folded) for part in _halved(token)
-    ]
+    pieces = [part for token in tokens(folded) for part in _halved(token)]
     at = 0
     while at < len(pieces):
         written = raw.get(pieces[at].start, pieces[at].text)
@@ -100,7 +100,7 @@ def _scan(
                 found[vocabulary].append(id)
             at += length
         else:
-            if pieces[at].text not in _NOISE:
+            if pieces[at].text not in noise("properties"):
                 left.append(pieces[at].text)
             at += 1
 

@@ -40,12 +40,16 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something that was not decided. key: names it from run to run; kind: column, name, term, safety or looser;
-    choices: what may be answered, the likeliest first, and always `leave`; reason, source, by: with the answer `school`,
-    why the milder value is right, where it was read, and the role of who answers for it; places: where it arises."""
+    """Something that was not decided.
+
+    key: names it from run to run; kind: column, name, term or looser; safety: whether people may be harmed by a wrong
+    answer; choices: what may be answered, the likeliest first, and always `leave`; reason, source, by: with the answer
+    `school`, why the milder value is right, where it was read, the role of who answers for it; places: where it arises.
+    """
 
     key: str
     kind: str
+    safety: bool
     asks: str
     choices: tuple[str, ...]
     answer: str

@@ -68,6 +68,17 @@ def parse_say(text: str) -> Say:
     return say(table, cells)
 
 
+def told(one: Say) -> str:
+    """A saying as people read it."""
+    if one.table == "doses":
+        amount = "-".join(dict.fromkeys(filter(None, (one.get("min"), one.get("max")))))
+        return f"{amount} {one.get('unit')} ({one.get('route')}, a {one.get('per')})"
+    if one.table == "cautions":
+        about = one.get("target") or one.get("topic")
+        return f"{one.get('state')} for {about.replace('-', ' ')}"
+    return " ".join(value.replace("-", " ") for column, value in one.cells if value and column != "polarity")
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """How one piece of a cell was read.

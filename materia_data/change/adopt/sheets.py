@@ -167,7 +167,11 @@ def _separator(text: str) -> str:
     best = (0.0, ",")
     for separator in _SEPARATORS:
         try:
-            counts = Counter(len(cells) for _, cells in zip(range(200), csv.reader(io.StringIO(text), delimiter=separator), strict=False) if any(cells))
+            counts = Counter(
+                len(cells)
+                for _, cells in zip(range(200), csv.reader(io.StringIO(text), delimiter=separator), strict=False)
+                if any(cells)
+            )
         except csv.Error:
             continue
         width, lines = max(counts.items(), key=lambda item: (item[1] * min(item[0], 6), item[0]), default=(1, 0))
