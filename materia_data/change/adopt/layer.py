@@ -13,7 +13,7 @@ Rows = Mapping[tuple[str, str], Mapping[str, str]]
 
 
 def layer_files(id: str, title: str, base: str, rows: Rows) -> dict[str, str]:
-    """Text by path inside the layer's folder. base: the version of the base, of which the range takes its step."""
+    """Text by path inside the layer's folder, columns that say nothing left out. base: the version of the base, of which the range takes its step."""
     files = {"layer.toml": _about(id, title, base)}
     schemas = table_schemas()
     by_table: dict[str, list[Mapping[str, str]]] = {}
@@ -42,7 +42,8 @@ def _csv(schema: TableSchema, rows: Sequence[Mapping[str, str]]) -> str:
     order = row_order(schema, columns)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(schema.by_name)
+    said = [column for column in columns if column in schema.key or any(columns[column])]
+    writer.writerow(said)
     for at in sorted(range(len(rows)), key=order.__getitem__):
-        writer.writerow([columns[column][at] for column in columns])
+        writer.writerow([columns[column][at] for column in said])
     return out.getvalue()

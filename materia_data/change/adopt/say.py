@@ -76,6 +76,8 @@ def told(one: Say) -> str:
     if one.table == "cautions":
         about = one.get("target") or one.get("topic")
         return f"{one.get('state')} for {about.replace('-', ' ')}"
+    if one.table == "names":
+        return one.get("name")
     return " ".join(value.replace("-", " ") for column, value in one.cells if value and column != "polarity")
 
 
