@@ -43,9 +43,9 @@ def adopt(materia: Materia, path: Path, *, mapping: Path | None = None, id: str 
             f"{path}: no row of headings was found in the first rows of any sheet. Put "
             "headings over the columns, one of them for the names (Name, Pinyin, 药名 …), in the first 25 lines."
         )
-    if not desk.subjects and not desk.unnamed:
+    if not desk.subjects and not desk.unnamed and not desk.maybe:
         raise AdoptError(f"{path}: no medicinal was recognized in it. Is there a column with their names?")
-    if not desk.subjects:
+    if not desk.subjects and not desk.maybe:
         names = ", ".join(sorted(desk.unnamed)[:3])
         raise AdoptError(
             f"{path}: no medicinal was recognized in it; the names begin with {names}. Is it the right column?"

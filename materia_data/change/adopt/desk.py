@@ -46,7 +46,8 @@ class Laid:
 @dataclass
 class Desk:
     """Everything found so far. subjects, unnamed: names recognized and not; laid: what was read; kept: what was not
-    placed; headed: whether any sheet had headings; pending: the question that the row in hand waits for."""
+    placed; headed: whether any sheet had headings; pending: the question that the row in hand waits for;
+    maybe: whether a name may mean several on record."""
 
     identifier: Identifier
     decisions: Decisions
@@ -62,6 +63,7 @@ class Desk:
     kept: list[LeftOver] = field(default_factory=list)
     new: dict[str, dict[str, str]] = field(default_factory=dict)
     pending: str = ""
+    maybe: bool = False
 
     def keep_sheet(self, sheet: Sheet) -> None:
         """A sheet without headings is kept whole."""
@@ -206,7 +208,7 @@ class Desk:
         if told is None or (not told and not reading.sure):
             return reading
         says = tuple(self._checked(one) for one in told)
-        if says == reading.says:
+        if list(map(str, says)) == list(map(str, reading.says)):
             return reading
         return replace(reading, says=says, sure=True, why="decided in the mapping")
 
@@ -373,6 +375,7 @@ class Desk:
         if answer.startswith("new"):
             return self._added(answer, texts, key)
         if not answer and meant.stated:
+            self.maybe = True
             self.pending = key
             return meant.subjects[0]
         return ""
@@ -417,13 +420,7 @@ class Desk:
             if not roles & set(NAMES) or "alias" in roles or says_nothing(self.identifier.lexicon.fold(cell.text)):
                 continue
             texts.append((column.heading, cell.text))
-            told = self.decisions.terms.get(("name", cell.text))
-            known = self.identifier.lexicon.materia
-            meant = (
-                Meant(told, True, "decided in the mapping", True)
-                if told and len(told) == 1 and told[0] in known
-                else self.identifier.text(cell.text)
-            )
+            meant = self._named(cell.text)
             (weak if roles & {"name_en", "latin"} and not roles & {"name", "pinyin"} else strong).append(
                 (cell.text, meant)
             )
@@ -433,6 +430,17 @@ class Desk:
                     texts.append((column.heading, cell.text))
                     strong.append((cell.text, self.identifier.text(cell.text)))
         return self._weighed([one for _, one in strong], [one for _, one in weak]), texts
+
+    def _named(self, text: str) -> Meant:
+        """What a name means, or what the mapping says it does."""
+        meant = self.identifier.text(text)
+        told = self.decisions.terms.get(("name", text))
+        if told is None or told == meant.subjects or len(told) != 1:
+            return meant
+        if told[0] not in self.identifier.lexicon.materia:
+            tip = did_you_mean(told[0], self.identifier.lexicon.materia)
+            raise AdoptError(f"The mapping says that {text} is {told[0]}, which is not on record. {tip}".strip())
+        return Meant(told, True, "decided in the mapping", True)
 
     def _weighed(self, strong: list[Meant], weak: list[Meant]) -> Meant:
         told = [one for one in weak if one.stated]

@@ -1,8 +1,8 @@
 """Sheets by someone who had not seen the code, with what should become of every cell (blind/README.txt).
 
-Sheets 1 and 3 were used for tuning. Sheets 2 and 4 were looked at once, when the code stood: of their 153 lines 136 were
-right (0.889), 10 asked about, 7 otherwise, and no safety value was placed wrongly. What that look showed was then
-mended, so the bounds below no longer measure the unseen.
+Sheets 1 and 3 were used for tuning. Sheets 2 and 4 were looked at once, when the code stood: of their 153 lines 136
+were right (0.889), 10 asked about, 7 otherwise, and no safety value was placed wrongly. What that look showed was
+then mended, so the bounds below no longer measure the unseen.
 """
 
 from collections import Counter

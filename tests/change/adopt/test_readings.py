@@ -40,10 +40,12 @@ DECOCTION = "doses route=decoction per=day population=adult"
          {"handling handling=decoct-first minutes_min=30 minutes_max=60"}),
         ("handling", "add last 5 min", {"handling handling=add-late"}),
         ("handling", "must be wrapped", {"handling handling=wrap force=required"}),
-        ("flavors+nature", "sl. sweet, bit / v. cold", {"herbs nature=very-cold", "herbs flavors=slightly-sweet;bitter"}),
+        ("flavors+nature", "sl. sweet, bit / v. cold",
+         {"herbs nature=very-cold", "herbs flavors=slightly-sweet;bitter"}),
         ("flavors+nature", "甘苦微寒", {"herbs nature=slightly-cold", "herbs flavors=sweet;bitter"}),
         ("properties", "辛、甘，溫，有小毒。歸肺、膀胱經", {
-            "herbs nature=warm", "herbs flavors=pungent;sweet", "herbs toxicity=slight", "herbs channels=lung;bladder"}),
+            "herbs nature=warm", "herbs flavors=pungent;sweet", "herbs toxicity=slight",
+            "herbs channels=lung;bladder"}),
         ("channels", "Sp, Liv, Kid", {"herbs channels=spleen;liver;kidney"}),
         ("channels", "LU, LI, UB, SJ", {"herbs channels=lung;large-intestine;bladder;triple-burner"}),
         ("cautions", "contraindicated in pregnancy; caution w/ yin def heat", {

@@ -101,7 +101,7 @@ def _zip(**files: bytes) -> bytes:
         ("named.xlsx", "药名,用量\n".encode(), "not what its name says"),
         ("image.csv", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR" + bytes(range(256)), "Save it as"),
         ("big.csv", b"a,b\n" * (3 * 1024 * 1024), "larger than 10 MB"),
-        ("prose.csv", "Dear colleague,\nplease find the list.\n".encode(), "no row of headings"),
+        ("prose.csv", b"Dear colleague,\nplease find the list.\n", "no row of headings"),
         ("bare.csv", "麻黄,辛,温\n桂枝,辛,温\n".encode(), "no row of headings"),
         ("fruit.csv", b"Name,Dose\nBicycle,3 g\nTractor,9 g\n", "no medicinal was recognized"),
     ],
