@@ -108,7 +108,7 @@ def _text(found: "Adopted", out: Path) -> str:
     lines += [
         "",
         f"{len(found.placed)} values placed: {same} as in the base, {written} in the layer {found.id}, {held} waiting; "
-        f"{kept} pieces of text kept in left-over.csv",
+        f"{kept} {'piece' if kept == 1 else 'pieces'} of text kept in left-over.csv",
         f"Written to {out}: mapping.toml, differences.csv, left-over.csv, placed.csv, layer/",
     ]
     if opened:

@@ -27,6 +27,7 @@ WORDS = {
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
     "export": ["export", "--list"],
+    "adopt": ["adopt", "SHEET", "--out", "OUT"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
 
@@ -40,7 +41,10 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    words = [str(little_package) if word == "PACKAGE" else word for word in WORDS[verb]]
+    sheet = little_package.parent / "sheet.csv"
+    sheet.write_text("Name,Temp,Preg\ndemo-leaf,warm,no\n", encoding="utf-8")
+    places = {"PACKAGE": little_package, "SHEET": sheet, "OUT": sheet.with_name("adopted")}
+    words = [str(places.get(word, word)) for word in WORDS[verb]]
     main([*words, *([] if verb == "diff" else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))
 

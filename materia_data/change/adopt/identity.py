@@ -60,6 +60,8 @@ class Identifier:
 
     def together(self, each: list[Meant]) -> Meant:
         """What several names of one row mean: what all that are on record agree on."""
+        if len(each) == 1:
+            return each[0]
         stated = [one for one in each if one.stated]
         if not stated:
             return max(

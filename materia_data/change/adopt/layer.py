@@ -13,7 +13,10 @@ Rows = Mapping[tuple[str, str], Mapping[str, str]]
 
 
 def layer_files(id: str, title: str, base: str, rows: Rows) -> dict[str, str]:
-    """Text by path inside the layer's folder, columns that say nothing left out. base: the version of the base, of which the range takes its step."""
+    """Text by path inside the layer's folder, columns that say nothing left out.
+
+    base: the version of the base, of which the range takes its step.
+    """
     files = {"layer.toml": _about(id, title, base)}
     schemas = table_schemas()
     by_table: dict[str, list[Mapping[str, str]]] = {}

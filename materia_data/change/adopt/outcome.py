@@ -49,7 +49,7 @@ def outcome(desk: Desk, file: str, title: str) -> Adopted:
         id=desk.layer,
         title=title,
         base=desk.identifier.lexicon.materia.release_id,
-        read_as=tuple(f"{name}: {how}" for name, how, _ in desk.sheets),
+        read_as=tuple(how if name == file else f"{name}, {how}" for name, how, _ in desk.sheets),
         subjects=tuple(desk.subjects),
         columns=tuple(desk.columns),
         terms=tuple(_terms(desk)),
