@@ -10,6 +10,7 @@ from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.mapping import Decisions, read_mapping
 from materia_data.change.adopt.outcome import outcome
 from materia_data.change.adopt.result import Adopted
+from materia_data.change.adopt.rows import keep_sheet, take
 from materia_data.change.adopt.sheets import Sheet, read_sheets
 from materia_data.change.adopt.trouble import AdoptError
 from materia_data.materia import Materia
@@ -35,9 +36,9 @@ def adopt(materia: Materia, path: Path, *, mapping: Path | None = None, id: str 
     for sheet in read_sheets(path):
         row = _heading_row(identifier, sheet, decisions)
         if row is None:
-            desk.keep_sheet(sheet)
+            keep_sheet(desk, sheet)
         else:
-            desk.take(sheet, row)
+            take(desk, sheet, row)
     if not desk.headed:
         raise AdoptError(
             f"{path}: no row of headings was found in the first rows of any sheet. Put "

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from functools import cache
+from itertools import permutations
 
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.names.script import is_han
@@ -11,6 +12,11 @@ SURE = 0.95
 _GRAVEST = 4
 _GLOSS = re.compile(r"[(\[{](.*?)[)\]}]")
 _PARTS = re.compile(r"[/,;、|\n]|\s-\s|\s=\s")
+_MADE = re.compile(
+    r"^[㐀-鿿]{1,2}$|\b(?:raw|fresh|processed|prepared|fried|stir|charred?|calcined|steamed|"
+    r"honey|vinegar|wine|salt|ginger|frost|untreated|defatted)\b",
+    re.IGNORECASE,
+)
 _MARKS = re.compile(r"[*†‡#?!★☆●○]+|^\d+[.)、]\s*")
 
 
@@ -53,10 +59,26 @@ class Identifier:
         pieces = [part.strip() for piece in pieces for part in _PARTS.split(piece) if part.strip()]
         pieces = [part for piece in pieces for part in _scripts(piece)]
         if len(pieces) > 1:
+            made = [piece for piece in pieces if _MADE.search(piece) and not self._plain(piece).stated]
+            if made:
+                return self._prepared([piece for piece in pieces if piece not in made], made)
             together = self.together([self._plain(piece) for piece in pieces])
             if together.stated:
                 return together
         return found
+
+    def _prepared(self, names: list[str], made: list[str]) -> Meant:
+        """A name with a word for how it was prepared beside it: the name that the two make, if there is one."""
+        for word, name in permutations([*names, *made], 2):
+            for text in (f"{word}{name}", f"{word} {name}"):
+                if (word in made or name in made) and (found := self._plain(text)).sure:
+                    return found
+        bare = self.together([self._plain(name) for name in names])
+        forms = self.lexicon.materia.package.tables["forms"]
+        rows = [row for id in bare.subjects for row in forms.rows_of("herb").get(id, ())]
+        ids = (*bare.subjects, *(forms.columns["id"][row] for row in rows))
+        why = f"what {made[0]} makes of it is not on record under such a name"
+        return Meant(ids, False, why, bare.stated)
 
     def together(self, each: list[Meant]) -> Meant:
         """What several names of one row mean: what all that are on record agree on."""

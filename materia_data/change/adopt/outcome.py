@@ -5,17 +5,21 @@ import io
 from collections.abc import Iterable
 from dataclasses import replace
 
-from materia_data.change.adopt.desk import Desk, Laid, cells_of
+from materia_data.change.adopt.desk import Desk, Laid
 from materia_data.change.adopt.layer import layer_files
 from materia_data.change.adopt.mapping import FILE, mapping_text
 from materia_data.change.adopt.result import Adopted, Difference, LeftOver, Place, Placed, Question, Term
-from materia_data.change.adopt.say import told
+from materia_data.change.adopt.say import Say, told
 from materia_data.check.run import today
 
 _KINDS = ("looser", "against", "stricter", "adds", "differs")
 _DIFFERENCE = ("kind", "subject", "name", "table", "record", "column", "base", "school", "safety", "written")
 _LEFT = ("text", "why", "question")
 _PLACED = ("table", "record", "column", "value", "safety", "verdict", "written", "base", "why")
+_KEYS = frozenset(
+    {"action", "site", "cause", "route", "per", "population", "purpose", "topic", "target", "handling", "with"}
+    | {"list", "name", "lang"}
+)
 _BASED = frozenset({"herbs", "forms", "herb_actions", "doses", "cautions", "handling", "antagonisms"})
 
 
@@ -102,7 +106,7 @@ def _written(desk: Desk, one: Laid) -> bool:
 
 
 def _write(desk: Desk, rows: dict[tuple[str, str], dict[str, str]], one: Laid) -> None:
-    cells = dict(cells_of(one.verdict.says, one.subject))
+    cells = dict(_row(one.verdict.says, one.subject))
     if one.says.table in _BASED:
         cells |= {"basis": "memory" if one.source else "common-practice", "source": one.source}
     rows.setdefault((one.says.table, one.verdict.record), {}).update(cells)
@@ -119,11 +123,28 @@ def _write(desk: Desk, rows: dict[tuple[str, str], dict[str, str]], one: Laid) -
 def _placed(desk: Desk, one: Laid, written: bool) -> Iterable[Placed]:
     verdict = "held" if one.question and not written else one.verdict.verdict
     says = one.says if one.verdict.verdict == "same" else one.verdict.says
-    for record, column, value in desk.rows(one.subject, says):
-        record = one.verdict.record or record
+    record = one.verdict.record
+    for column, value in _filled(says):
         yield Placed(
             one.place, says.table, record, column, value, says.safety, verdict, written, one.verdict.base, one.why
         )
+
+
+def _filled(says: Say) -> list[tuple[str, str]]:
+    """The cells of ours that a saying fills, those of the key left out; of a way of cooking which it is."""
+    found = [(column, value) for column, value in says.cells if value and column not in _KEYS]
+    return [("handling", says.get("handling")), *found] if says.table == "handling" else found
+
+
+def _row(says: Say, subject: str) -> dict[str, str]:
+    """The row that a saying makes, with the columns that name its subject."""
+    cells = dict(says.cells)
+    if says.table in ("herbs", "forms"):
+        return {"id": subject, **cells}
+    if says.table == "antagonisms":
+        a, b = sorted((subject, cells.pop("with")))
+        return {"a": a, "b": b, **cells}
+    return {"subject": subject, **cells}
 
 
 def _difference(desk: Desk, one: Laid, written: bool) -> Iterable[Difference]:

@@ -81,6 +81,16 @@ def told(one: Say) -> str:
     return " ".join(value.replace("-", " ") for column, value in one.cells if value and column != "polarity")
 
 
+def joined(says: tuple[Say, ...]) -> str:
+    """Several sayings as one text."""
+    return " & ".join(map(str, says))
+
+
+def sentence(why: str) -> str:
+    """A reason as a sentence of its own."""
+    return f"{why[:1].upper()}{why[1:]}."
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """How one piece of a cell was read.

@@ -153,6 +153,8 @@ def test_headings_are_understood(heading: str, roles: tuple[str, ...], unit: str
         ("Huang Qi", ("huang-qi",)),
         ("紅花*", ("hong-hua",)),
         ("北芪/黄芪", ("huang-qi",)),
+        ("附子(制)", ("fu-zi",)),
+        ("半夏 (法)", ("ban-xia.fa",)),
     ],
 )
 def test_names_in_any_dress_are_resolved(identifier: Identifier, text: str, subjects: tuple[str, ...]) -> None:
@@ -161,7 +163,9 @@ def test_names_in_any_dress_are_resolved(identifier: Identifier, text: str, subj
     assert meant.sure and meant.subjects == subjects
 
 
-@pytest.mark.parametrize("text", ["da ji", "防己", "贝母", "沙参", "白术 / 白芍"])
+@pytest.mark.parametrize(
+    "text", ["da ji", "防己", "贝母", "沙参", "白术 / 白芍", "黄芪 (honey-fried)", "raw ban xia root"]
+)
 def test_names_of_several_are_never_guessed(identifier: Identifier, text: str) -> None:
     """A name that may mean several, or two names that differ, is left open."""
     assert not identifier.text(text).sure
