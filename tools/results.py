@@ -6,6 +6,14 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from materia_data.change.adopt.result import (
+    Column,
+    Difference,
+    LeftOver,
+    Placed,
+    Question,
+    Term,
+)
 from materia_data.change.diff import Diff
 from materia_data.change.merge import Merged
 from materia_data.change.merge_setup import SetUp
@@ -51,6 +59,23 @@ class _Confusable:
     confusable: tuple[Confusable, ...]
 
 
+@dataclass(frozen=True)
+class _Adopted:
+    file: str
+    id: str
+    title: str
+    base: str
+    read_as: tuple[str, ...]
+    subjects: tuple[str, ...]
+    columns: tuple[Column, ...]
+    terms: tuple[Term, ...]
+    questions: tuple[Question, ...]
+    placed: tuple[Placed, ...]
+    left_over: tuple[LeftOver, ...]
+    differences: tuple[Difference, ...]
+    files: tuple[str, ...]
+
+
 RESULTS: dict[str, tuple[str, Any]] = {
     "explain": (
         "why each value is what it is; the counts add up to properties; with --why-not another shape",
@@ -67,6 +92,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
         Matches | _Discovered | Basis,
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
+    "adopt": ("how a school's sheet was read, what is asked, what is placed where, what differs", _Adopted),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "signoff": ("who answers for what; with add or lapse what was written", Standing | Signed),
     "release": ("what was released, or would be", Release),

@@ -20,6 +20,7 @@ VERBS = {
     "release": "check, changelog, archives with checksums: whole or not at all",
     "verify": "whether an archive holds exactly what was released",
     "merge": "two changes of a table, by record and cell: git's merge driver",
+    "adopt": "bring a school's own spreadsheet to the tables, as a layer",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }

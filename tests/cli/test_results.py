@@ -34,6 +34,7 @@ WORDS = {
     "study-cards": ["study", "cards", "nature:..warm"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
+    "adopt": ["adopt", "SHEET", "--out", "OUT"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
 
@@ -47,8 +48,15 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    standing_for = {"PACKAGE": str(little_package), "FILE": str(little_package / "record/sources.csv")}
-    words = [standing_for.get(word, word) for word in WORDS[verb]]
+    sheet = little_package.parent / "sheet.csv"
+    sheet.write_text("Name,Temp,Preg\ndemo-leaf,warm,no\n", encoding="utf-8")
+    standing_for = {
+        "PACKAGE": little_package,
+        "FILE": little_package / "record/sources.csv",
+        "SHEET": sheet,
+        "OUT": sheet.with_name("adopted"),
+    }
+    words = [str(standing_for.get(word, word)) for word in WORDS[verb]]
     bare = verb in ("diff", "verify", "merge")
     main([*words, *([] if bare else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))

@@ -51,11 +51,16 @@ def school(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return work
 
 
+def _files(page: Path, school: Path, before: int | None = None) -> None:
+    """Write the files that the page shows, all or those before a line."""
+    for block in blocks(page):
+        for word, rest in block.setup:
+            if word == "file" and (before is None or block.line < before):
+                (school / "datapackage" / rest).write_text(block.text, encoding="utf-8", newline="\n")
+
+
 def _prepare(page: Path, block: Block, school: Path) -> None:
-    for other in blocks(page):
-        for word, rest in other.setup:
-            if word == "file" and other.line < block.line:
-                (school / "datapackage" / rest).write_text(other.text, encoding="utf-8", newline="\n")
+    _files(page, school, block.line)
     for word, rest in block.setup:
         if word in ("change", "remove"):
             {"change": change, "remove": remove}[word](school / "datapackage", rest)
@@ -130,6 +135,7 @@ def test_a_verb_page_names_every_option_and_no_other(page: Path) -> None:
 def test_a_verb_page_names_every_key_of_its_json(page: Path, school: Path) -> None:
     """The JSON that the page's own command gives has the keys that the page names, and no others at the top."""
     section = _section(page, "JSON")
+    _files(page, school)
     (command,) = (code for code in _CODE.findall(section.partition("|")[0]) if code.startswith("materia "))
     printed, _ = run(command)
     document = json.loads("\n".join(printed[next(at for at, line in enumerate(printed) if line[:1] in "{[") :]))
