@@ -10,6 +10,7 @@ from hashlib import sha256
 from materia_data import Fact, Facts, Materia
 
 Row = dict[str, str]
+ASKED_FIRST = ("internal-use", "pregnancy", "lactation", "children")
 _OF_TWO = ("antagonisms", "confusions")
 _ONE_LESSON = 30  # members; beyond that a page is too long to teach from
 
@@ -44,36 +45,56 @@ class Book:
         self.facts: Facts = materia.facts
         self.tables = materia.package.tables
         self._lines: dict[str, dict[int, int]] = {}
+        self._all: dict[str, list[Row]] = {}
         self._of: dict[tuple[str, str | None], list[Fact]] = {}
+        self._own: dict[tuple[str, str | None], list[Fact]] = {}
+        self._named: dict[str, Name] = {}
         self._rows: dict[tuple[str, str], Row] = {}
         self._keys: dict[str, dict[str, int]] = {}
 
     def rows(self, table: str, column: str = "", value: str = "") -> list[Row]:
-        """All rows of a table, or those whose cell in the column is the value."""
+        """All rows of a table, or those whose cell in the column is the value: kept once made, not to be changed."""
         held = self.tables[table]
-        return [held.row(i) for i in (held.rows_of(column).get(value, ()) if column else range(len(held)))]
+        if table not in self._all:
+            columns = list(held.columns)
+            self._all[table] = [
+                dict(zip(columns, cells, strict=True)) for cells in zip(*held.columns.values(), strict=True)
+            ]
+        made = self._all[table]
+        return [made[i] for i in held.rows_of(column).get(value, ())] if column else list(made)
 
     def row(self, table: str, id: str) -> Row:
         """The row with this id, kept once made, not to be changed; every cell empty where there is none."""
         if (table, id) not in self._rows:
-            held = self.tables[table]
-            found = held.rows_of("id").get(id)
-            self._rows[table, id] = held.row(found[0]) if found else dict.fromkeys(held.columns, "")
+            found = self.rows(table, "id", id)
+            self._rows[table, id] = found[0] if found else dict.fromkeys(self.tables[table].columns, "")
         return self._rows[table, id]
 
     def of(self, subject: str, predicate: str | None = None) -> list[Fact]:
         """The effective facts of a subject, kept once made."""
         key = (subject, predicate)
         if key not in self._of:
-            self._of[key] = self.facts.of(subject, predicate)
+            whole = self._of.get((subject, None))
+            self._of[key] = (
+                self.facts.of(subject, predicate)
+                if whole is None
+                else [fact for fact in whole if fact.predicate == predicate]
+            )
         return self._of[key]
 
+    def own(self, subject: str, predicate: str | None = None) -> list[Fact]:
+        """What a subject's own rows state, kept once made."""
+        key = (subject, predicate)
+        if key not in self._own:
+            self._own[key] = self.facts.own(subject, predicate)
+        return self._own[key]
+
     def row_of(self, fact: Fact) -> Row:
-        """The row a fact was read from."""
-        table = self.tables[fact.table]
+        """The row a fact was read from, not to be changed."""
         if fact.table not in self._lines:
-            self._lines[fact.table] = {line: i for i, line in enumerate(table.lines)}
-        return table.row(self._lines[fact.table][fact.line])
+            self._lines[fact.table] = {line: i for i, line in enumerate(self.tables[fact.table].lines)}
+            self.rows(fact.table)
+        return self._all[fact.table][self._lines[fact.table][fact.line]]
 
     def label(self, table: str, id: str) -> str:
         """The English name of a term, category or group; the id as it stands if no row has it."""
@@ -98,6 +119,11 @@ class Book:
 
     def name(self, id: str) -> Name:
         """A subject's standard names and page; else a taxon's names; else the bare id."""
+        if id not in self._named:
+            self._named[id] = self._name(id)
+        return self._named[id]
+
+    def _name(self, id: str) -> Name:
         kind = self.materia.package.subject_table(id)
         if kind is None:
             return self.term("taxa", id)
@@ -144,13 +170,36 @@ class Book:
         """Whose word a fact is."""
         return Told(fact.source, fact.locator, fact.basis)
 
-    @property
+    @cached_property
     def herbs(self) -> list[str]:
         return list(dict.fromkeys(self.tables["herbs"].columns["id"]))
 
-    @property
+    @cached_property
     def formulas(self) -> list[str]:
         return list(dict.fromkeys(self.tables["formulas"].columns["id"]))
+
+    @cached_property
+    def topics(self) -> list[str]:
+        """What cautions are about: what is asked first comes first."""
+        ids = self.tables["topics"].columns["id"]
+        return [*(id for id in ASKED_FIRST if id in ids), *(id for id in ids if id not in ASKED_FIRST)]
+
+    @cached_property
+    def pairs(self) -> dict[str, list[Row]]:
+        """The pairs on record, under each of their subjects."""
+        return self._listed("pairs", "subjects")
+
+    @cached_property
+    def derived(self) -> dict[str, list[Row]]:
+        """The formulas made from another, under that other."""
+        return self._listed("formulas", "derived_from")
+
+    def _listed(self, table: str, column: str) -> dict[str, list[Row]]:
+        found: dict[str, list[Row]] = {}
+        for row in self.rows(table):
+            for id in dict.fromkeys(row[column].split(";")):
+                found.setdefault(id, []).append(row)
+        return found
 
     @cached_property
     def categories(self) -> list[Row]:

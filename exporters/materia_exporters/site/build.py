@@ -18,6 +18,7 @@ from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File
 
 from materia_exporters.site.book import slug
+from materia_exporters.site.marks import Marks
 from materia_exporters.site.page import Page
 from materia_exporters.site.words import BASES, HAN, STATE_WORDS, TEACHING, capital, copied, plain, runs
 
@@ -58,6 +59,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         self._pages = {page.path.removesuffix(".html") + ".md": page for page in pages}
         self._scripts = scripts
         self._common = common
+        self._marks = {root: Marks(root) for root in {"../" * page.path.count("/") for page in pages}}
 
     def on_files(self, files: Any, *, config: Any) -> Any:
         if sitemap := files.get_file_from_path("sitemap.xml"):
@@ -84,7 +86,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         made = self._pages[page.file.src_uri]
         page.content = Markup(page.content)  # Markdown of about.md, in which _Safe lets no HTML through
         root = "../" * made.path.count("/")
-        return {**context, **self._common, "title": made.title, "at": made.path, "root": root, "d": made.values}
+        return {**context, **self._common, "title": made.title, "at": made.path, "root": root, "marks": self._marks[root], "d": made.values}
 
 
 class _Han(InlineProcessor):

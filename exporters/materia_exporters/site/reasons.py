@@ -2,7 +2,7 @@
 
 from functools import cached_property
 
-from materia_data import Explanation, Measure, Property, Rule, explain_all, measure_all, read_rules
+from materia_data import Explanation, Measure, Property, Rule, explain_all
 from materia_exporters.site.book import Book, Row, slug
 
 
@@ -15,9 +15,7 @@ class Reasons:
     @cached_property
     def rules(self) -> dict[str, tuple[Rule, Measure]]:
         """Every rule with its measure, by id, as the files have them."""
-        facts = self._book.facts
-        rules, _ = read_rules(self._book.materia.package, facts)
-        return {rule.id: (rule, measure) for rule, measure in zip(rules, measure_all(rules, facts), strict=True)}
+        return {rule.id: (rule, measure) for rule, measure in self._book.materia.measured}
 
     @cached_property
     def _told(self) -> Explanation:

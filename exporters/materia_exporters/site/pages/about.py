@@ -15,7 +15,7 @@ def about(book: Book, reasons: Reasons) -> Page:
     bases: Counter[str] = Counter(
         fact.basis
         for subject in book.facts.subjects
-        for fact in book.facts.own(subject)
+        for fact in book.own(subject)
         if fact.predicate != "basis" and fact.basis
     )
     cautions: Counter[str] = Counter(row["basis"] for row in book.rows("cautions"))

@@ -41,7 +41,7 @@ def formula(book: Book, id: str) -> Page:
         "actions": [book.term("actions", fact.value) for fact in book.of(id, "action") if fact.stated],
         "indications": book.labels("indications", row["indications"]),
         "derived_from": book.names(other for other in row["derived_from"].split(";") if other),
-        "derived": book.names(other["id"] for other in book.rows("formulas") if id in other["derived_from"].split(";")),
+        "derived": book.names(other["id"] for other in book.derived.get(id, ())),
         "courses": courses(book, id),
         "watch": watch_formula(book, id, [item["subject"] for item in items], map(_watched, clash)),
         "clashes": clash,

@@ -20,6 +20,7 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
     row = book.row("herbs", herb)
     forms = book.forms(herb)
     ids = [herb, *(made["id"] for made in forms)]
+    stated = [fact for id in ids for fact in book.of(id) if not fact.inherited_from]
     default = book.facts.default_form(herb)
     values = {
         "name": book.name(herb),
@@ -27,8 +28,8 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "note": row["note"],
         "category": _category(book, row),
         "also_in": [(book.label("categories", id), id) for id in row["also_in"].split(";") if id],
-        "from": book.name(row["from"]) if row["from"] in book.herbs else None,
-        "parts_of": [book.name(other) for other in book.herbs if book.row("herbs", other)["from"] == herb],
+        "from": book.name(row["from"]) if book.row("herbs", row["from"])["id"] else None,
+        "parts_of": [book.name(other["id"]) for other in book.rows("herbs", "from", herb)],
         "courses": courses(book, herb),
         "status": row["status"] if row["status"] not in ("", "current") else "",
         "toxicity": _toxicity(book, herb),
@@ -50,7 +51,7 @@ def medicinal(book: Book, reasons: Reasons, herb: str) -> Page:
         "law": law(book, ids),
         "aids": [row for id in ids for row in book.rows("aids", "subject", id)],
         "other_names": other_names(book, ids),
-        "sources": sources(book, [fact for id in ids for fact in book.of(id) if not fact.inherited_from]),
+        "sources": sources(book, stated),
         "cited": cited(book, ids),
         "places": places(book, ids),
     }

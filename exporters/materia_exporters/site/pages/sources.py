@@ -14,7 +14,7 @@ def sources(book: Book) -> Page:
     """The page of sources, by kind."""
     count: Counter[tuple[str, str]] = Counter()
     for subject in book.facts.subjects:
-        for fact in book.facts.own(subject):
+        for fact in book.own(subject):
             if fact.source and fact.predicate != "basis":
                 count[fact.source, fact.basis] += 1
     kinds: dict[str, list[dict[str, Any]]] = {kind: [] for kind in KINDS}

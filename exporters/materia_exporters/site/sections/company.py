@@ -32,7 +32,7 @@ def _antagonism_detail(book: Book, herb: str, other: str) -> str:
 def pairs(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     """Whom it is combined with on purpose: by partners and relation, with each effect on record."""
     made: dict[Any, dict[str, Any]] = {}
-    for row in book.rows("pairs"):
+    for row in {row["id"]: row for id in ids for row in book.pairs.get(id, ())}.values():
         members = row["subjects"].split(";")
         mine = next((id for id in ids if id in members), None)
         if mine is None:
