@@ -194,6 +194,15 @@ class Book:
         """The formulas made from another, under that other."""
         return self._listed("formulas", "derived_from")
 
+    @cached_property
+    def contrasted(self) -> dict[str, set[str]]:
+        """The medicinals and formulas that each contrast on record tells apart."""
+        found: dict[str, set[str]] = {}
+        for row in self.rows("contrast_points"):
+            if row["subject"] in self.facts.number:
+                found.setdefault(row["contrast"], set()).add(self.facts.herb_of(row["subject"]))
+        return found
+
     def _listed(self, table: str, column: str) -> dict[str, list[Row]]:
         found: dict[str, list[Row]] = {}
         for row in self.rows(table):
@@ -216,14 +225,19 @@ class Book:
         """Where each subject stands in the course that teaches most of them: sort key by unit, then in the unit."""
         units = {row["id"]: row for row in self.rows("units")}
         rows = [row for row in self.rows("unit_subjects") if row["unit"] in units]
-        count = Counter(units[row["unit"]]["course"] for row in rows)
-        main = max(sorted(count), key=count.__getitem__, default="")
         keys: dict[str, tuple[bool, float, bool, float]] = {}
         for row in rows:
-            if units[row["unit"]]["course"] == main:
+            if units[row["unit"]]["course"] == self.course:
                 key = (*place(units[row["unit"]]["position"]), *place(row["position"]))
                 keys[row["subject"]] = min(key, keys.get(row["subject"], key))
         return keys
+
+    @cached_property
+    def course(self) -> str:
+        """The course that teaches most subjects."""
+        of = {row["id"]: row["course"] for row in self.rows("units")}
+        count = Counter(of[row["unit"]] for row in self.rows("unit_subjects") if row["unit"] in of)
+        return max(sorted(count), key=count.__getitem__, default="")
 
     @cached_property
     def divided(self) -> frozenset[str]:

@@ -1,14 +1,18 @@
 """The reference site: every category, medicinal and formula with its cautions, reasons and sources, to read offline."""
 
 from collections.abc import Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from materia_data import Materia
-from materia_exporters.site.book import Book
-from materia_exporters.site.page import Page
+from materia_exporters.site.assets import RELEASE, assets
+from materia_exporters.site.book import Book, slug
+from materia_exporters.site.keys import Keys, digest
+from materia_exporters.site.lay import Laid, lay
+from materia_exporters.site.page import Page, Plan
 from materia_exporters.site.pages.about import about
-from materia_exporters.site.pages.category import category, group
+from materia_exporters.site.pages.category import category, group, members_of
 from materia_exporters.site.pages.dangers import dangers
 from materia_exporters.site.pages.formula import formula
 from materia_exporters.site.pages.home import home
@@ -19,48 +23,76 @@ from materia_exporters.site.pages.rules import rules
 from materia_exporters.site.pages.sources import sources
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.search import index
+from materia_exporters.site.store import Store
+from materia_exporters.site.tally import tally
 from materia_exporters.site.words import TEACHING
+
+_THEME = Path(__file__).parent / "theme"
 
 
 def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
-    """Write the site into the folder `out`: open `index.html`, from disk or from any server. No options.
+    """Write the site into the folder `out`: open `index.html`, from disk or from any server.
 
     The same data gives the same bytes. Nothing is fetched when it is built or read.
     """
-    from materia_exporters.site.build import build_site
-
-    book = Book(materia)
-    reasons = Reasons(book)
-    common = {
-        "release": materia.release_id,
-        "rule_at": reasons.href,
-        "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
-    }
-    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
-    build_site(list(_pages(book, reasons)), scripts, common, Path(out))
+    write_site(materia, out, options)
 
 
 export.summary = "a reference site to read offline: search, categories, medicinals, formulas, rules"  # type: ignore[attr-defined]
 
 
-def _pages(book: Book, reasons: Reasons) -> Iterator[Page]:
-    lessons = Lessons(book, reasons)
+def write_site(materia: Materia, out: Path, options: Mapping[str, Any]) -> Laid:
+    """As `export`, and say which pages there are and which had to be rendered."""
+    book = Book(materia)
+    keys = Keys(book)
+    store = Store(materia.package.root, options)
+    reasons = Reasons(book, keys, store)
+    common = {
+        "release": RELEASE,
+        "rule_at": reasons.href,
+        "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
+    }
+    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
+    words = {"release": materia.release_id}
+    for name, (written, data) in assets(_THEME, scripts).items():
+        words[name] = written
+        (out / written).parent.mkdir(parents=True, exist_ok=True)
+        (out / written).write_bytes(data)
+    laid = lay(_pages(book, keys, reasons, store), common, words, store, out)
+    store.close(laid.pages)
+    return laid
+
+
+def _pages(book: Book, keys: Keys, reasons: Reasons, store: Store) -> Iterator[Plan | Page]:
     yield home(book)
     yield medicinals(book)
     yield formulas(book)
     yield dangers(book)
     yield from rules(book, reasons)
-    yield sources(book)
-    yield about(book, reasons)
+    count = tally(book, keys, store)
+    yield sources(book, count)
+    yield about(book, reasons, count)
+    yield from _lessons(book, keys, reasons, store)
+    for herb in book.herbs:
+        made_from = digest(keys.of([herb]), reasons.key(herb))
+        yield Plan(book.href(herb), made_from, partial(medicinal, book, reasons, herb))
+    for id in book.formulas:
+        yield Plan(book.href(id), keys.of([id]), partial(formula, book, id))
+
+
+def _lessons(book: Book, keys: Keys, reasons: Reasons, store: Store) -> Iterator[Plan]:
+    lessons = Lessons(book, reasons)
+    if kept := store.thing("lessons", keys.taught):
+        lessons.kept(kept)
+    else:
+        store.keep_thing("lessons", keys.taught, lessons.all())
     for row in book.categories:
-        yield category(book, lessons, row)
+        also = [herb for herb in book.herbs if row["id"] in book.row("herbs", herb)["also_in"].split(";")]
+        inputs = keys.of([*members_of(book, row), *also], row["id"], keys.taught.hex())
+        yield Plan(f"categories/{slug(row['id'])}.html", inputs, partial(category, book, lessons, row))
         if row["id"] in book.divided:
             for one in book.groups(row["id"]):
-                yield group(book, lessons, one)
-    for herb in book.herbs:
-        yield medicinal(book, reasons, herb)
-    for id in book.formulas:
-        yield formula(book, id)
+                yield Plan(f"groups/{slug(one['id'])}.html", inputs, partial(group, book, lessons, one))
 
 
 def _margin_box(release: str) -> str:

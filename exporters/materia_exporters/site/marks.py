@@ -1,4 +1,4 @@
-"""The small pieces of every page, names, marks, states and sources, as safe HTML: asked for a hundred thousand times."""
+"""The small pieces of every page, names, marks, states and sources, as safe HTML, each made once."""
 
 from collections.abc import Iterable
 from functools import cache

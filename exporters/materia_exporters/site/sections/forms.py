@@ -13,8 +13,7 @@ def form(book: Book, row: Row, default: str) -> dict[str, Any]:
     """What a page shows of one form."""
     form = row["id"]
     own = {
-        predicate: [book.label(f"{predicate}s", fact.value) for fact in book.own(form, predicate)]
-        for predicate in _OWN
+        predicate: [book.label(f"{predicate}s", fact.value) for fact in book.own(form, predicate)] for predicate in _OWN
     }
     changed = []
     for fact in book.own(form, "action"):
