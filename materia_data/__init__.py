@@ -7,6 +7,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from materia_data.change.diff import Change as Change
+    from materia_data.change.diff import Diff as Diff
+    from materia_data.change.diff import diff as diff
     from materia_data.check.measure import Measure as Measure
     from materia_data.check.measure import measure_all as measure_all
     from materia_data.check.rules import Rule as Rule
@@ -57,8 +60,10 @@ if TYPE_CHECKING:
 
 _HOME = {
     "Basis": ".teach.basis",
+    "Change": ".change.diff",
     "Confusable": ".teach.confusable",
     "Contrast": ".teach.contrast",
+    "Diff": ".change.diff",
     "Explained": ".teach.explain",
     "Explanation": ".teach.explain",
     "Fact": ".facts.fact",
@@ -87,6 +92,7 @@ _HOME = {
     "basis": ".teach.basis",
     "confusable": ".teach.confusable",
     "contrast": ".teach.contrast",
+    "diff": ".change.diff",
     "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",

@@ -20,6 +20,7 @@ from mkdocs.structure.files import File
 
 from materia_exporters.site.assets import referred
 from materia_exporters.site.book import slug
+from materia_exporters.site.columns import column_of, columns_of
 from materia_exporters.site.marks import Marks
 from materia_exporters.site.page import Page
 from materia_exporters.site.words import BASES, HAN, STATE_WORDS, TEACHING, capital, copied, plain, runs
@@ -89,6 +90,7 @@ class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
         env.trim_blocks = env.lstrip_blocks = True
         env.filters |= {"t": runs, "capital": capital, "plain": plain, "slug": slug, "copied": copied}
         env.globals |= {"STATES": STATE_WORDS, "BASES": BASES, "TEACHING": TEACHING}
+        env.globals |= {"column_of": column_of, "columns_of": columns_of}
         return env
 
     def on_page_context(self, context: Any, *, page: Any, config: Any, nav: Any) -> Any:

@@ -83,6 +83,13 @@ class Marks:
         """Characters with links, close together."""
         return Markup(" ").join([self.chars(n) for n in names])
 
+    def bare(self, names: Iterable[Name]) -> Markup:
+        """Characters without links, close together: for lists of those who have their link elsewhere on the page."""
+        held = list(names)
+        chars = " ".join(n.hans for n in held if n.hans)
+        rest = [Markup("{}").format(_words(n)) for n in held if not n.hans]
+        return _COMMA.join([*([_lang(chars, "zh-Hans")] if chars else []), *rest])
+
     def told(self, told: Iterable[Told], here: str = "") -> Markup:
         """Whose word it is. here: the heading that a locator need not name again."""
         return Markup("; ").join([_told(self._root, one, here) for one in told])

@@ -7,7 +7,7 @@ from materia_data import Fact
 from materia_exporters.site.book import ASKED_FIRST, Book, Name, Told
 from materia_exporters.site.words import STATES, capital, plain
 
-_LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pharmacopoeia": "pharmacopoeia"}
+LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pharmacopoeia": "pharmacopoeia"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ def antagonism_lists(book: Book, subject: str, other: str) -> tuple[str, tuple[T
     for fact in facts:
         asked = dict(fact.qualifiers)
         reading = ", read into the verse" if asked.get("reading") == "extended" else ""
-        said.append(f"{_LISTS.get(asked.get('list', ''), plain(asked.get('list', '')))}{reading}")
+        said.append(f"{LISTS.get(asked.get('list', ''), plain(asked.get('list', '')))}{reading}")
     return "; ".join(dict.fromkeys(said)), _each(book.word(fact) for fact in facts)
 
 

@@ -5,6 +5,9 @@ from itertools import combinations
 from typing import Any
 
 from materia_exporters.site.book import Book, Row, place
+from materia_exporters.site.history import History
+from materia_exporters.site.linked import subject_data
+from materia_exporters.site.markdown import markdown
 from materia_exporters.site.page import Page
 from materia_exporters.site.sections.record import courses, sources
 from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
@@ -26,13 +29,13 @@ _APART = (
 _FORCE = ("required", "usual", "optional", "")
 
 
-def formula(book: Book, id: str) -> Page:
+def formula(book: Book, history: History, id: str) -> Page:
     """The page of a formula."""
     row = book.row("formulas", id)
     items = sorted(book.rows("formula_items", "formula", id), key=lambda item: place(item["position"]))
     name = book.name(id)
     clash = clashes(book, id, items)
-    values = {
+    values: dict[str, Any] = {
         "name": name,
         "row": row,
         "category": {"id": row["category"], "label": book.label("categories", row["category"])},
@@ -77,8 +80,11 @@ def formula(book: Book, id: str) -> Page:
         "places": list(
             book.places(("formulas", "id", id), ("formula_items", "formula", id), ("cautions", "subject", id))
         ),
+        "changed": history.of([id]),
     }
-    return Page(book.href(id), "formula.html", f"{name.hans} {name.pinyin}, {name.en}", values)
+    path, title = book.href(id), f"{name.hans} {name.pinyin}, {name.en}"
+    beside = {".jsonld": subject_data(book, path, [id]), ".md": markdown("formula", path, title, values)}
+    return Page(path, "formula.html", title, values, beside)
 
 
 def clashes(book: Book, id: str, items: Sequence[Row]) -> list[dict[str, Any]]:
@@ -246,6 +252,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
     """Grams (or parts) by nature, coldest first; nothing unless every item has an amount and two natures appear."""
     column = "amount_g" if items and all(decimal(item["amount_g"]) is not None for item in items) else "amount_parts"
     weights: dict[str, float] = {}
+    whose: dict[str, dict[str, None]] = {}
     for item in items:
         weight = decimal(item[column])
         subject = item["subject"]
@@ -257,6 +264,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
         if weight is None or nature is None:
             return []
         weights[nature.value] = weights.get(nature.value, 0) + weight
+        whose.setdefault(nature.value, {})[subject] = None
     if len(weights) < 2:
         return []
     rank = book.facts.vocabularies["natures"].rank
@@ -267,6 +275,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
             "label": book.label("natures", id),
             "weight": f"{weights[id]:g}",
             "unit": unit,
+            "names": book.names(whose[id]),
             "width": round(200 * weights[id] / most, 1),
         }
         for id in sorted(weights, key=lambda id: (rank(id) or 0, id))

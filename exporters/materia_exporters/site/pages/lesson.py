@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from materia_exporters.site.book import Book, Row
+from materia_exporters.site.pictures import grid
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.ruler import ruler
 from materia_exporters.site.sections.apart import contrast
@@ -83,6 +84,7 @@ class Lessons:
             "stand_outs": _stand_outs(book, self._reasons, [one for *_, lesson in parts for one in lesson.shared]),
             "alone": [(book.name(id), top.alone[id]) for id in members if id in top.alone],
             "map": _map(book, members),
+            "grids": [one for one in (grid(book, members, "flavor"), grid(book, members, "channel")) if one],
             "confusions": _confusions(book, members),
             "cooking": _cooking(book, members),
         }

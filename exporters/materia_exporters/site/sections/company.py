@@ -64,8 +64,8 @@ def _relation(relation: str, first: bool) -> str:
 
 
 def in_formulas(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
-    """The formulas that contain it, its role and reason there."""
-    return [
+    """The formulas that contain it, its role and reason there; those it leads first."""
+    made = [
         {
             "formula": book.name(row["formula"]),
             "of": book.name(id) if id != ids[0] else None,
@@ -77,3 +77,5 @@ def in_formulas(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
         for id in ids
         for row in book.rows("formula_items", "subject", id)
     ]
+    order = ("chief", "deputy", "assistant", "envoy")
+    return sorted(made, key=lambda one: min((order.index(role) for role in one["roles"] if role in order), default=4))
