@@ -1,7 +1,7 @@
-"""Pictures of each kind of page on a phone and at a desk, to be looked at: `python tools/screenshots.py SITE OUT`.
+"""Pictures of each kind of page on a phone and at a desk: `python tools/screenshots.py SITE OUT`.
 
-SITE: a folder that `materia export site` wrote; OUT: a folder for the pictures. Those of the README are tools/picture.py's
-to take. Needs Chromium, and its fonts for Chinese: tools/browser.sh installs both.
+SITE: a folder that `materia export site` wrote; OUT: a folder for the pictures. Those of the README are taken by
+tools/picture.py. Needs Chromium, and its fonts for Chinese: tools/browser.sh installs both.
 """
 
 import argparse

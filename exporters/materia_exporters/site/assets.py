@@ -22,7 +22,7 @@ def assets(theme: Path, made: Mapping[str, str]) -> dict[str, tuple[str, bytes]]
 
     A script that no template names is loaded by another under the name it has, and keeps it.
     """
-    files = {path.relative_to(theme).as_posix(): path.read_bytes() for path in sorted(theme.glob("[cj]s*/*.*s"))}
+    files = {path.relative_to(theme).as_posix(): _short(path) for path in sorted(theme.glob("[cj]s*/*.*s"))}
     files |= {name: text.encode() for name, text in made.items()}
     named = "".join(path.read_text(encoding="utf-8") for path in sorted(theme.rglob("*.html")))
     return {name: (_hashed(name, data) if name in named else name, data) for name, data in files.items()}
@@ -37,6 +37,15 @@ def referred(html: str) -> str:
 def filled(text: str, words: Mapping[str, str]) -> str:
     """The text with each token filled in: `release`, or the name that an asset is written under."""
     return _TOKEN.sub(lambda found: words.get(found[1], found[1]), text)
+
+
+def _short(path: Path) -> bytes:
+    """A script as it stands; a style sheet without its comments and line ends."""
+    text = path.read_text(encoding="utf-8")
+    if path.suffix != ".css":
+        return text.encode()
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    return re.sub(r"\s*\n\s*", "\n", text).strip().encode()
 
 
 def _hashed(name: str, data: bytes) -> str:

@@ -49,13 +49,13 @@ class Marks:
 
     def inner(self, n: Name) -> Markup:
         """A name without its link: characters and reading, else Latin, else English."""
-        return Markup('<span class="n">{}</span>').format(_words(n))
+        return Markup('<span class="n"{}>{}</span>').format(_reading(n), _words(n))
 
     def _name(self, n: Name) -> Markup:
         """A name with its link."""
         if not n.href:
             return self.inner(n)
-        return Markup('<a class="n" href="{}">{}</a>').format(self._root + n.href, _words(n))
+        return Markup('<a class="n"{} href="{}">{}</a>').format(_reading(n), self._root + n.href, _words(n))
 
     def _short(self, n: Name) -> Markup:
         """A name in a list of many: its reading is left out where lists are close."""
@@ -87,7 +87,7 @@ class Marks:
         """Characters without links, close together: for lists of those who have their link elsewhere on the page."""
         held = list(names)
         chars = " ".join(n.hans for n in held if n.hans)
-        rest = [Markup("{}").format(_words(n)) for n in held if not n.hans]
+        rest = [_words(n) for n in held if not n.hans]
         return _COMMA.join([*([_lang(chars, "zh-Hans")] if chars else []), *rest])
 
     def told(self, told: Iterable[Told], here: str = "") -> Markup:
@@ -118,10 +118,15 @@ def _lang(text: str, lang: str) -> Markup:
     return Markup('<span lang="{}">{}</span>').format(lang, text) if text else Markup("")
 
 
+def _reading(n: Name) -> Markup:
+    """The language of a name is that of its reading; its characters say theirs."""
+    return Markup(' lang="zh-Latn-pinyin"') if n.hans and n.pinyin else Markup("")
+
+
 @cache
 def _words(n: Name) -> Markup:
     if n.hans:
-        return Markup("{} {}").format(_lang(n.hans, "zh-Hans"), _lang(n.pinyin, "zh-Latn-pinyin")).rstrip()
+        return Markup("{} {}").format(_lang(n.hans, "zh-Hans"), n.pinyin).rstrip()
     return Markup('<i lang="la">{}</i>').format(n.latin) if n.latin else runs(n.en)
 
 

@@ -9,7 +9,7 @@ from materia_exporters.site.book import Book, Name
 from materia_exporters.site.words import capital
 
 _CELL = 34
-_MOST = 5
+_ROOM = {"never": 3, "pair": 5, "formula": 3, "apart": 5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,19 +126,19 @@ def ties(values: Mapping[str, Any]) -> Ties | None:
     if not any(names.values()):
         return None
     made = [
-        _tie(kind, name.hans, place, min(len(found), _MOST))
+        _tie(kind, name.hans, place, min(len(found), _ROOM[kind]))
         for kind, found in names.items()
-        for place, name in enumerate(found[:_MOST])
+        for place, name in enumerate(found[: _ROOM[kind]])
     ]
     said = [_SAID[kind].format(len(found)) for kind, found in names.items() if found]
-    left_out = sum(max(0, len(found) - _MOST) for found in names.values())
+    left_out = sum(max(0, len(found) - _ROOM[kind]) for kind, found in names.items())
     return Ties(tuple(made), left_out, f"{capital(', '.join(said))}.")
 
 
 def _tie(kind: str, hans: str, place: int, of: int) -> Tie:
     upright = kind in ("never", "formula")
-    angle = radians(_SECTORS[kind] + (place - (of - 1) / 2) * (22 if upright else 19))
-    far = 118 if not upright else (96, 126)[place % 2]
+    angle = radians(_SECTORS[kind] + (place - (of - 1) / 2) * (27 if upright else 19))
+    far = 118 if not upright else (126, 92)[place % 2]
     across, up = cos(angle), -sin(angle)
     middle = (180 + across * far * 0.62, 160 + up * far * 0.62)
     end = (round(180 + across * (far - 10), 1), round(160 + up * (far - 10), 1))
@@ -196,14 +196,15 @@ def coverage(book: Book, categories: Sequence[tuple[str, str, Sequence[str]]]) -
     most = max((len(members) for *_, members in categories), default=0) or 1
     bars = []
     for label, href, members in categories:
+        short = capital(label.removeprefix("Medicinals ").removeprefix("that "))
         counts = [sum(depth.get(member) == one for member in members) for one in order]
         counts.append(len(members) - sum(counts))
         parts, x = [], 0.0
         for count in counts:
-            width = round(300 * count / most, 1)
+            width = round(338 * count / most, 1)
             parts.append((round(x, 1), width))
             x += width
-        bars.append(Bar(label, href, (counts[0], counts[1], counts[2], counts[3]), tuple(parts)))
+        bars.append(Bar(short, href, (counts[0], counts[1], counts[2], counts[3]), tuple(parts)))
     total = tuple(sum(bar.counts[i] for bar in bars) for i in range(4))
     whole = sum(total)
     sentence = (

@@ -10,7 +10,7 @@ from materia_exporters.site.pages.lesson import Lessons
 from materia_exporters.site.ruler import scale
 from materia_exporters.site.watch import heaviest, watch_category
 
-_ONE_PAGE = 15  # members; of more, what is told apart stands on a page of its own
+_ONE_PAGE = 12  # members; of more, what is told apart stands on a page of its own
 
 
 def category(book: Book, lessons: Lessons, row: Row) -> Page:
@@ -63,8 +63,13 @@ def group(book: Book, lessons: Lessons, row: Row) -> Page:
 def apart(book: Book, lessons: Lessons, table: str, row: Row) -> Page:
     """What the members of a large category or group are told apart by: a page beside its lesson."""
     made = (category if table == "categories" else group)(book, lessons, row)
-    kept = {key: made.values[key] for key in ("row", "divided", "contrasts", "confusions")}
-    return Page(_apart_at(table, row), "apart.html", f"{row['name_en']}, told apart", kept | {"lesson": made.path})
+    kept = {
+        key: made.values[key]
+        for key in ("row", "divided", "contrasts", "confusions", "cooking", "formulas", "few_left_out", "map", "grids")
+    }
+    return Page(
+        _apart_at(table, row), "apart.html", f"{row['name_en']}: mapped, told apart, used", kept | {"lesson": made.path}
+    )
 
 
 def has_apart(book: Book, table: str, row: Row) -> bool:

@@ -23,7 +23,12 @@ def dangers(book: Book) -> Iterator[Page]:
     yield Page("toxic.html", "toxic.html", "Toxic medicinals", {"toxic": toxic})
     yield Page("pregnancy.html", "pregnancy.html", "In pregnancy", {"pregnancy": pregnancy})
     yield Page("controlled.html", "controlled.html", "Under control", {"law": law, "barred": barred})
-    yield Page("antagonisms.html", "antagonisms.html", "Antagonisms", {"never": never})
+    verses = ("Eighteen antagonisms", "Nineteen fears")
+    first = [one for one in never if one[0] in verses]
+    rest = [one for one in never if one[0] not in verses]
+    ways = [("antagonisms.html", "In the verses"), ("antagonisms-listed.html", "Listed elsewhere")]
+    yield Page(ways[0][0], "antagonisms.html", "Antagonisms in the verses", {"never": first, "ways": ways})
+    yield Page(ways[1][0], "antagonisms.html", "Antagonisms listed elsewhere", {"never": rest, "ways": ways})
 
 
 def _toxic(book: Book) -> list[tuple[str, list[Name]]]:
