@@ -7,6 +7,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from materia_data.change.diff import Change as Change
+    from materia_data.change.diff import Diff as Diff
+    from materia_data.change.diff import diff as diff
     from materia_data.check.layers.loosened import Loosened as Loosened
     from materia_data.check.measure import Measure as Measure
     from materia_data.check.measure import measure_all as measure_all
@@ -78,8 +81,10 @@ _HOME = {
     "Basis": ".teach.basis",
     "Card": ".study.cards",
     "Cards": ".study.cards",
+    "Change": ".change.diff",
     "Confusable": ".teach.confusable",
     "Contrast": ".teach.contrast",
+    "Diff": ".change.diff",
     "Explained": ".teach.explain",
     "Explanation": ".teach.explain",
     "Fact": ".facts.fact",
@@ -120,6 +125,7 @@ _HOME = {
     "cards_table": ".study.card_table",
     "confusable": ".teach.confusable",
     "contrast": ".teach.contrast",
+    "diff": ".change.diff",
     "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
