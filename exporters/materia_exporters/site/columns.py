@@ -9,8 +9,9 @@ _PROVENANCE = ("source", "locator", "basis")
 
 @cache
 def columns_of(file: str) -> tuple[str, ...]:
-    """The columns of the table in this file that say something of what its key names."""
-    schema = next(schema for schema in table_schemas().values() if schema.path == file)
+    """The columns of the table in this file, of the base or a layer, that say something of what its key names."""
+    path = file.rpartition(":")[2]
+    schema = next(schema for schema in table_schemas().values() if schema.path == path)
     return tuple(name for name in schema.by_name if name not in schema.key)
 
 
