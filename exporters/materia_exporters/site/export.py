@@ -8,7 +8,9 @@ from materia_data import Materia
 from materia_exporters.site.book import Book
 from materia_exporters.site.page import Page
 from materia_exporters.site.pages.about import about
+from materia_exporters.site.pages.browse import browse
 from materia_exporters.site.pages.category import category, group
+from materia_exporters.site.pages.compare import compare
 from materia_exporters.site.pages.dangers import dangers
 from materia_exporters.site.pages.formula import formula
 from materia_exporters.site.pages.home import home
@@ -16,9 +18,12 @@ from materia_exporters.site.pages.lesson import Lessons
 from materia_exporters.site.pages.lists import formulas, medicinals
 from materia_exporters.site.pages.medicinal import medicinal
 from materia_exporters.site.pages.rules import rules
+from materia_exporters.site.pages.search import search
 from materia_exporters.site.pages.sources import sources
 from materia_exporters.site.reasons import Reasons
-from materia_exporters.site.search import index
+from materia_exporters.site.search.facets import facets_script
+from materia_exporters.site.search.facts import facts_scripts
+from materia_exporters.site.search.names import names_script
 from materia_exporters.site.words import TEACHING
 
 
@@ -36,7 +41,12 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
         "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }
-    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
+    scripts = {
+        "js/names.js": names_script(book),
+        "js/facets.js": facets_script(book),
+        **facts_scripts(book),
+        "css/release.css": _margin_box(materia.release_id),
+    }
     build_site(list(_pages(book, reasons)), scripts, common, Path(out))
 
 
@@ -48,6 +58,9 @@ def _pages(book: Book, reasons: Reasons) -> Iterator[Page]:
     yield home(book)
     yield medicinals(book)
     yield formulas(book)
+    yield search(book)
+    yield browse(book)
+    yield compare(book)
     yield dangers(book)
     yield from rules(book, reasons)
     yield sources(book)
