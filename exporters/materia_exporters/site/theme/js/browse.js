@@ -100,6 +100,9 @@
       form.through = select;
     }
     form.addEventListener("submit", (event) => event.preventDefault());
+    form.down = make("button", { type: "button" });
+    form.down.addEventListener("click", () => { const chosen = doc.getElementById("chosen"); chosen.scrollIntoView(); chosen.focus({ preventScroll: true }); });
+    form.append(make("p", { class: "jumpdown" }, [form.down]));
   }
   /* A field that shortens a long list of choices. */
   function narrow(facet) {
@@ -130,6 +133,7 @@
       for (const id of facet.denied) { named.push(["not " + facet.by.get(id).label + " (stated)", () => facet.denied.delete(id)]); }
     }
     if (through) { named.push(["taught by the end of unit " + through.position + ", " + through.title, () => { through = null; }]); }
+    form.down.textContent = "Show " + (now === 1 ? "the one medicinal" : "the " + now + " medicinals");
     fill(told, [plain("b", now + (now === 1 ? " medicinal" : " medicinals")), named.length ? said(" stated to be or do what you chose") : said(", nothing chosen yet")]);
     fill(chips, named.map(([label, away]) => {
       const button = make("button", { type: "button", "aria-label": "Take away: " + label }, [label, " ", make("span", { "aria-hidden": "true" }, ["×"])]);

@@ -17,7 +17,7 @@
     if (asked) { return; }
     asked = true;
     for (const path of form.getAttribute("data-scripts").split(" ")) {
-      if (MATERIA.draw && path.endsWith("draw.js")) { continue; }
+      if (MATERIA.draw && path.startsWith("js/draw.")) { continue; }
       const script = doc.createElement("script");
       script.src = MATERIA.root + path;
       script.async = false;
