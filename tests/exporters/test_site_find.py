@@ -172,6 +172,7 @@ def test_names_actions_categories_and_formulas_are_found_as_they_are_typed(asked
 def test_what_an_action_finds_has_it(asked: Page, shipped: Materia) -> None:
     """Under an action stand medicinals of which it is stated, those as a chief action before the others."""
     asked.fill("#q", "stop bleeding")
+    asked.wait_for_selector("#found[data-whole]")
     links = asked.locator("#found section").nth(1).locator(".hit:not(.stop) h3 a")
     ids = [
         (links.nth(i).get_attribute("href") or "").split("/")[-1].removesuffix(".html") for i in range(links.count())

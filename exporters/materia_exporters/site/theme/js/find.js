@@ -2,7 +2,7 @@
 (function () {
   "use strict";
   const MATERIA = (window.MATERIA = window.MATERIA || {}), doc = document, { make, plain, said, mark, state, name, capital } = MATERIA.draw;
-  const form = doc.querySelector("form.find"), field = doc.getElementById("q"), found = doc.getElementById("found"), root = MATERIA.root, MOST = 12;
+  const form = doc.querySelector("form.find"), field = doc.getElementById("q"), found = doc.getElementById("found"), root = MATERIA.root, MOST = 12, AT_ONCE = 4, PAUSE = 150;
   const NOUN = { id: "id", hans: "name", hant: "traditional name", pinyin: "reading", en: "English name", la: "Latin name", alternate: "other name",
     prescription: "prescription name", joint: "joint name", trade: "trade name", generic: "general name", variant: "variant", old: "old name",
     romanisation: "romanisation", misspelling: "common misspelling", species: "name of its plant or substance" };
@@ -94,12 +94,28 @@
     doc.body.classList.toggle("searching", Boolean(text));
     found.hidden = !text;
     found.textContent = "";
-    try { history.replaceState(history.state, "", location.pathname + (text ? "?q=" + encodeURIComponent(text) : "") + location.hash); } catch (e) { /* then the address stays */ }
+    found.removeAttribute("data-whole");
+    clearTimeout(pause);
+    pause = setTimeout(rest, PAUSE);
     if (!text) { return; }
     if (!index) { found.append(plain("p", "Reading the names …", { role: "status" })); return; }
-    found.append(...results(text));
+    found.append(...results(text, AT_ONCE));
   }
-  function results(text) {
+  /* What can wait until the typing pauses: the address, and the lower part of long lists. */
+  let pause = 0;
+  function rest() {
+    clearTimeout(pause);
+    const text = address();
+    if (!text || !index || found.hasAttribute("data-whole") || found.contains(doc.activeElement)) { return; }
+    found.setAttribute("data-whole", "");
+    if (found.querySelector(".left")) { found.replaceChildren(found.firstChild, ...results(text, MOST).slice(1)); }
+  }
+  function address() {
+    const text = field.value.trim();
+    try { history.replaceState(history.state, "", location.pathname + (text ? "?q=" + encodeURIComponent(text) : "") + location.hash); } catch (e) { /* then the address stays */ }
+    return text;
+  }
+  function results(text, most) {
     const got = MATERIA.search(index, text), told = MATERIA.warn(index, got), top = got.hits.length ? got.hits[0].score : 0, terms = got.terms, best = terms.length ? terms[0].score : 0;
     if (best >= 0.93 && top < best) { got.hits = got.hits.filter((hit) => hit.score >= 0.8); told.far = false; }
     const sections = [];
@@ -117,7 +133,7 @@
       let rows = 0;
       hits.forEach((hit, place) => {
         const chief = got.hits[0] === hit;
-        if (drawn.has(hit.subject) || rows >= MOST) { return; }
+        if (drawn.has(hit.subject) || rows >= most) { return; }
         rows += 1; drawn.add(hit.subject);
         list.append(item(hit, text, place > 0 && !chief && framed.get(hit.subject)));
         for (const frame of told.mixed.filter((one) => one.of === hit.subject)) {
@@ -129,12 +145,14 @@
         for (const [mine, other] of told.off) { if (mine === hit.subject && !drawn.has(other)) { drawn.add(other); list.append(offBy(mine, other)); } }
       });
       const left = hits.filter((hit) => !drawn.has(hit.subject)).length;
-      if (left) { list.append(make("li", { class: "quiet" }, ["and " + left + " more: ", having && kind === 0 ? make("a", { href: root + having.page }, ["browse all with this action"]) : "type another letter"])); }
+      if (left) { list.append(make("li", { class: "quiet left" }, ["and " + left + " more: ", having && kind === 0 ? make("a", { href: root + having.page }, ["browse all with this action"]) : "type another letter"])); }
       sections.push([having && kind === 0 ? best - 0.001 : hits[0].score, KINDS[kind][0], hits.length, list]);
     });
     TERMS.forEach((label, kind) => {
       const some = terms.filter((one) => one.term.kind === kind);
-      if (some.length) { sections.push([some[0].score, label, some.length, make("ol", { class: "body" }, some.slice(0, 6).map(termItem))]); }
+      const drawn = some.slice(0, most > AT_ONCE ? 6 : 3).map(termItem);
+      if (some.length > 3 && most === AT_ONCE) { drawn[drawn.length - 1].classList.add("left"); }
+      if (some.length) { sections.push([some[0].score, label, some.length, make("ol", { class: "body" }, drawn)]); }
     });
     sections.sort((a, b) => b[0] - a[0]);
     const count = sections.reduce((sum, one) => sum + one[2], 0);
@@ -146,13 +164,16 @@
   /* ---- keys ---- */
   function links() { return Array.from(found.querySelectorAll("h3 a")); }
   field.addEventListener("input", show);
+  found.addEventListener("click", address);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
+    address();
     const first = links()[0];
     if (first) { location.href = first.href; }
   });
   doc.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) { return; }
+    if (event.target === field && event.key === "ArrowDown") { rest(); }
     const list = links(), at = list.indexOf(doc.activeElement);
     if (event.key === "Escape" && (event.target === field || at >= 0)) { event.preventDefault(); field.value = ""; show(); field.focus(); return; }
     if (!list.length || (event.target !== field && at < 0)) { return; }
