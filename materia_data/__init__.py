@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from materia_data.facts.pattern import PatternError as PatternError
     from materia_data.materia import Materia as Materia
     from materia_data.materia import load as load
+    from materia_data.names.keys import NameKeys as NameKeys
+    from materia_data.names.keys import name_keys as name_keys
     from materia_data.notice import LICENCE as LICENCE
     from materia_data.notice import TEACHING as TEACHING
     from materia_data.places import schema_root as schema_root
@@ -42,6 +44,9 @@ if TYPE_CHECKING:
     from materia_data.study.selection import SelectionError as SelectionError
     from materia_data.study.sheet import Sheet as Sheet
     from materia_data.study.sheet import sheet as sheet
+    from materia_data.teach.askable import Askable as Askable
+    from materia_data.teach.askable import Asked as Asked
+    from materia_data.teach.askable import askable as askable
     from materia_data.teach.basis import Basis as Basis
     from materia_data.teach.basis import basis as basis
     from materia_data.teach.confusable import Confusable as Confusable
@@ -78,6 +83,8 @@ if TYPE_CHECKING:
     from materia_data.teach.why_not import why_not as why_not
 
 _HOME = {
+    "Askable": ".teach.askable",
+    "Asked": ".teach.askable",
     "Basis": ".teach.basis",
     "Card": ".study.cards",
     "Cards": ".study.cards",
@@ -100,6 +107,7 @@ _HOME = {
     "Matches": ".teach.match",
     "Materia": ".materia",
     "Measure": ".check.measure",
+    "NameKeys": ".names.keys",
     "Nearest": ".teach.nearest",
     "PatternError": ".facts.pattern",
     "PrintError": ".study.fonts",
@@ -118,6 +126,7 @@ _HOME = {
     "TableSchema": ".read.schema",
     "WhyNot": ".teach.why_not",
     "analyse": ".teach.formula.analysis",
+    "askable": ".teach.askable",
     "basis": ".teach.basis",
     "cards": ".study.cards",
     "cards_page": ".study.card_page",
@@ -133,6 +142,7 @@ _HOME = {
     "load": ".materia",
     "match": ".teach.match",
     "measure_all": ".check.measure",
+    "name_keys": ".names.keys",
     "nearest": ".teach.nearest",
     "processing": ".teach.processing",
     "read_recipe": ".teach.formula.recipe",

@@ -15,8 +15,10 @@ from materia_exporters.site.lay import Laid, lay
 from materia_exporters.site.page import Page, Plan
 from materia_exporters.site.pages.about import about
 from materia_exporters.site.pages.across import across
+from materia_exporters.site.pages.browse import browse
 from materia_exporters.site.pages.category import apart, category, group, has_apart, members_of
 from materia_exporters.site.pages.changes import changes
+from materia_exporters.site.pages.compare import compare
 from materia_exporters.site.pages.dangers import dangers
 from materia_exporters.site.pages.formula import formula
 from materia_exporters.site.pages.home import home
@@ -25,9 +27,12 @@ from materia_exporters.site.pages.lists import formulas, medicinals
 from materia_exporters.site.pages.medicinal import medicinal
 from materia_exporters.site.pages.moved import moved
 from materia_exporters.site.pages.rules import rules
+from materia_exporters.site.pages.search import search
 from materia_exporters.site.pages.sources import sources
 from materia_exporters.site.reasons import Reasons
-from materia_exporters.site.search import index
+from materia_exporters.site.search.facets import facets_script
+from materia_exporters.site.search.facts import facts_scripts
+from materia_exporters.site.search.names import names_script
 from materia_exporters.site.sections.layers import all_layers
 from materia_exporters.site.settings import settings
 from materia_exporters.site.store import Store
@@ -67,7 +72,12 @@ def write_site(materia: Materia, out: Path, options: Mapping[str, Any]) -> Laid:
         "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }
-    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(release)}
+    scripts = {
+        "js/names.js": names_script(book),
+        "js/facets.js": facets_script(book),
+        **facts_scripts(book),
+        "css/release.css": _margin_box(release),
+    }
     words = {"release": release}
     for name, (written, data) in assets(_THEME, scripts).items():
         words[name] = written
@@ -84,6 +94,9 @@ def _pages(book: Book, keys: Keys, reasons: Reasons, history: History, store: St
     yield home(book)
     yield from medicinals(book)
     yield from formulas(book)
+    yield search(book)
+    yield browse(book)
+    yield compare(book)
     yield from across(book)
     yield from dangers(book)
     yield from rules(book, reasons)
