@@ -17,6 +17,7 @@ from materia_data.teach.match import Matches
 from materia_data.teach.name import Named
 from materia_data.teach.nearest import Nearest
 from materia_data.teach.processing import Processing
+from materia_data.teach.proof.proof import Proof
 from materia_data.teach.show import Shown
 from materia_data.teach.standouts import StandOuts
 from materia_data.teach.why_not import WhyNot
@@ -59,6 +60,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
         Matches | _Discovered | Basis,
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
+    "proof": ("notes or captions held against the data, line by line", Proof),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "formula": ("a recipe looked at from every side", Formula),
 }

@@ -23,6 +23,7 @@ WORDS = {
     "show": ["show", "demo-kelp"],
     "formula": ["formula", "demo-tang"],
     "name": ["name", "demo", "kelp"],
+    "proof": ["proof", "NOTES", "--all"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
@@ -40,7 +41,10 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    words = [str(little_package) if word == "PACKAGE" else word for word in WORDS[verb]]
+    notes = little_package.parent / "notes.txt"
+    notes.write_text("Demo kelp is cold. Demo kelp is hot.\n", encoding="utf-8")
+    paths = {"PACKAGE": str(little_package), "NOTES": str(notes)}
+    words = [paths.get(word, word) for word in WORDS[verb]]
     main([*words, *([] if verb == "diff" else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))
 
