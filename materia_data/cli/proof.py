@@ -8,20 +8,22 @@ Exit 0 when nothing is found, 1 when something contradicts or is left out, 2 if 
 import argparse
 from collections.abc import Iterator
 from dataclasses import asdict
+from itertools import groupby
 from pathlib import Path
 
 from materia_data.cli.answer import answer, data_options, open_data
 from materia_data.cli.trouble import Trouble
 from materia_data.notice import TEACHING
 from materia_data.teach.proof.proof import Finding, Proof, proof
-from materia_data.teach.proof.reading import ProofError
+from materia_data.teach.proof.proof_error import ProofError
 
-_WORDS = {
+_KINDS = {
     "contradiction": "contradicts the data",
     "omission": "leaves out",
     "unknown": "name not understood",
     "not-judged": "not judged",
 }
+_BASES = {"collated": "read in the source", "memory": "recalled", "common-practice": "common practice"}
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -41,23 +43,27 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _text(found: Proof) -> Iterator[str]:
-    for finding in found.findings:
-        yield f"{finding.line}: {_WORDS[finding.kind]}: {_about(finding)}".rstrip(": ")
-        yield f"   {finding.text}"
-        if finding.fact:
-            yield f"   the data: {finding.fact} ({_word(finding)})"
+    for (line, text), findings in groupby(found.findings, key=lambda one: (one.line, one.text)):
+        yield f"line {line}: {text}"
+        yield from (f"  {_KINDS[one.kind]}: {_about(one)}" for one in findings)
     if found.findings:
         yield ""
-    yield f"{found.sentences} sentences; {found.judged} claims judged, {found.kept} in keeping with the data"
+    yield (
+        f"{_count(found.sentences, 'sentence')}; {_count(found.judged, 'claim')} judged, {found.kept} in keeping with "
+        "the data"
+    )
     if found.not_judged:
-        yield f"{found.not_judged} sentences name a medicinal and were not judged, which is no approval"
+        verbs = "names a medicinal and was" if found.not_judged == 1 else "name a medicinal and were"
+        yield f"{_count(found.not_judged, 'sentence')} {verbs} not judged, which is no approval"
     yield TEACHING
 
 
-def _about(finding: Finding) -> str:
-    heard = f", heard in {finding.heard}" if finding.heard else ""
-    return f"{finding.name} [{finding.subject}]{heard}" if finding.subject else finding.name
+def _count(number: int, what: str) -> str:
+    return f"{number:,} {what}{'' if number == 1 else 's'}"
 
 
-def _word(finding: Finding) -> str:
-    return " ".join(filter(None, (finding.source, finding.locator, finding.basis.replace("-", " "))))
+def _about(one: Finding) -> str:
+    named = f"{one.name} [{one.subject}]" if one.subject else one.name
+    named += f", heard in “{one.heard}”" if one.heard else ""
+    word = ", ".join(filter(None, (f"{one.source} {one.locator}".strip(), _BASES.get(one.basis, ""))))
+    return f"{named}, {one.claim}; on record: {one.fact} ({word})" if one.fact else named

@@ -42,10 +42,11 @@ def _of(language: str) -> list[Any]:
 
 @pytest.fixture
 def school(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with a fresh copy of the data in `datapackage`, and the unchanged one in `before`."""
+    """A folder with a fresh copy of the data in `datapackage`, the unchanged one in `before`, and the examples."""
     work = tmp_path / "work"
     for copy in ("datapackage", "before"):
         shutil.copytree(data_root(), work / copy)
+    shutil.copytree(ROOT / "examples", work / "examples")
     monkeypatch.chdir(work)
     return work
 

@@ -71,7 +71,7 @@ _WARNS = re.compile(
 )
 _SWALLOWS = re.compile(
     r"(?:^|[,;:]\s*|\b(?:and|then|you|we|can|may|to|should|just|simply|please)\s+)(?:swallow|eat|chew|"
-    r"take|drink|ingest|nibble|munch)\b(?!(?:\s+\w+)?\s+(?:off|up|away|out)\b)"
+    r"take|drink|ingest|nibble|munch)\b(?!(?:\s+\w+){0,3}\s+(?:off|up|away|out)\b)"
     r"|\b(?:is|are|be|can be|may be)\s+(?:\w+\s+)?(?:swallowed|eaten|chewed|taken|drunk|"
     r"ingested)\b(?!\s+(?:off|up|away|out)\b)|\b(?:by mouth|orally|internally)\b"
     r"|\b(?:ground|powder\w*|grind)\b[^.;]*\b(?:swallowed|taken|drunk|washed down)\b"

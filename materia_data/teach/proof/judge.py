@@ -76,6 +76,8 @@ def _nature(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     said, stated = claim.value, held[0].value
     near = abs(_rank(facts, said) - _rank(facts, stated)) < 2 and _side(facts, said) == _side(facts, stated)
     alike = stated == said or stated in _BROAD.get(said, ()) or near
+    if claim.stated and not alike and _cited(facts, held[0], {said, *_BROAD.get(said, ())}):
+        return None
     if claim.stated:
         return Verdict("kept" if alike else "contradiction", subject, held[0])
     same = stated == said or stated in _BROAD.get(said, ())
@@ -102,11 +104,22 @@ def _listed(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     terms = facts.vocabularies["flavors" if claim.kind == "flavor" else "channels"]
     near = terms.up(claim.value) | terms.down(claim.value)
     having = next((fact for fact in held if fact.value in near), None)
+    if claim.stated and not having and _cited(facts, held[0], near):
+        return None
     if claim.stated:
         return Verdict("kept", subject, having) if having else Verdict("contradiction", subject, held[0])
     if having is None:
         return Verdict("kept", subject, held[0])
     return Verdict("contradiction", subject, having) if having.value in terms.down(claim.value) else None
+
+
+def _cited(facts: Facts, fact: Fact, values: Iterable[str]) -> bool:
+    """Whether some source cited beside the fact's cell, a classic too, states one of the values: then they differ, and
+    nobody is wrong who follows it."""
+    table = facts.package.tables["citations"]
+    rows = map(table.row, table.rows_of("record").get(fact.inherited_from or fact.subject, ()))
+    cited = (row["stated"] for row in rows if (row["about_table"], row["column"]) == (fact.table, fact.column))
+    return not set(values).isdisjoint(value for stated in cited for value in stated.split(";"))
 
 
 def _toxicity(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
@@ -165,7 +178,9 @@ def _together(facts: Facts, claim: Claim) -> Iterator[Verdict]:
         if found and all(found) and found[0] is not None:
             kind = "contradiction" if claim.value == "allowed" else "omission"
             yield Verdict(kind, found[0].subject, found[0])
-            yield Verdict(kind, found[0].value, found[0])
+            a, b = pairs[0]
+            if back := _opposed(facts, b, a):
+                yield Verdict(kind, b, back)
 
 
 def _opposed(facts: Facts, a: str, b: str) -> Fact | None:

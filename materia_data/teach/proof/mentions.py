@@ -1,8 +1,10 @@
 """The medicinals that a sentence names, by any name on record or one that sounds like it."""
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from materia_data.names.index import Index
 from materia_data.names.reading import Reading, reading
@@ -35,9 +37,32 @@ class Mention:
     by_ear: bool = False
 
 
-def find_mentions(index: Index, text: str) -> tuple[Mention, ...]:
+class Looked:
+    """The names of a package, and what was looked up for the sentences before."""
+
+    def __init__(self, index: Index) -> None:
+        self.index = index
+        self.found: dict[tuple[str, int], tuple[str, ...]] = {}
+
+    @cached_property
+    def beginnings(self) -> list[str]:
+        """All letters of every name written in Latin ones, sorted."""
+        index = self.index
+        return sorted({*index.read, *index.made, *index.joined, *index.spelled})
+
+    def begins(self, text: str) -> bool:
+        """Whether some name of more than one word can begin so."""
+        text = re.sub(r"['’]s\b", "", text)
+        for letters in {reading(text).base, "".join(words_of(text)), text.casefold().replace(" ", "")}:
+            at = bisect_left(self.beginnings, letters)
+            if letters and at < len(self.beginnings) and self.beginnings[at].startswith(letters):
+                return True
+        return False
+
+
+def find_mentions(looked: Looked, text: str) -> tuple[Mention, ...]:
     """The names in the sentence from left to right, each the longest that begins there."""
-    found = [*_characters(index, text), *_words(index, text)]
+    found = [*_characters(looked.index, text), *_words(looked, text)]
     return tuple(_joined(text, sorted(found, key=lambda one: one.start)))
 
 
@@ -76,17 +101,21 @@ def _characters(index: Index, text: str) -> Iterator[Mention]:
                 at += 1
 
 
-def _words(index: Index, text: str) -> Iterator[Mention]:
+def _words(looked: Looked, text: str) -> Iterator[Mention]:
+    index, known = looked.index, looked.found
     words = [word for word in _WORD.finditer(text) if not is_han(word[0][0])]
     at = 0
     while at < len(words):
-        for end in range(min(len(words), at + _MOST_WORDS), at, -1):
+        more = at + 1 < len(words) and looked.begins(text[words[at].start() : words[at + 1].end()])
+        for end in range(min(len(words), at + _MOST_WORDS if more else at + 1), at, -1):
             start, stop = words[at].start(), words[end - 1].end()
             between = text[start:stop]
             if re.search(r"[^\w\s'’\-\u0300-\u036f]|(?<![^\W\d_])\d", between):
                 continue
             named = re.sub(r"['’]s$", "", between)
-            if subjects := _named(index, named, end - at):
+            if (named, end - at) not in known:
+                known[named, end - at] = _named(index, named, end - at)
+            if subjects := known[named, end - at]:
                 yield _with_form(index, text, start, start + len(named), subjects)
                 at = end
                 break

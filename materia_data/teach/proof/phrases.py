@@ -73,6 +73,7 @@ def find_phrases(known: Phrases, text: str) -> list[Phrase]:
     return found
 
 
+@cache
 def base(word: str) -> str:
     """A word without the ending of the third person or the plural."""
     if word in _IRREGULAR:

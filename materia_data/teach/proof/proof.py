@@ -8,32 +8,41 @@ from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.teach.proof.chinese import chinese_words, read_chinese
-from materia_data.teach.proof.claim import Understood
+from materia_data.teach.proof.claim import Claim, Understood
 from materia_data.teach.proof.english import read_english
 from materia_data.teach.proof.hedges import hedged, mostly_han
-from materia_data.teach.proof.judge import judge, whom
-from materia_data.teach.proof.mentions import Mention, find_mentions
+from materia_data.teach.proof.judge import Verdict, judge, whom
+from materia_data.teach.proof.mentions import Looked, Mention, find_mentions
 from materia_data.teach.proof.phrases import Phrases, find_phrases, phrases
 from materia_data.teach.proof.reading import Sentence, read_sentences
-from materia_data.teach.proof.sounds import sounds
-from materia_data.teach.proof.strangers import common_words, find_strangers
+from materia_data.teach.proof.strangers import Strangers
+from materia_data.teach.proof.topic import completed, only_a_name
 from materia_data.teach.words import say, subject_name
 
 _FORMULAS = ("tang", "wan", "san", "yin", "dan", "gao", "zi tang")
+_CLAIMED = {
+    "harmless": "safe",
+    "together": "given together",
+    "cooked": "cooked with the rest",
+    "late": "put in late",
+    "swallowed": "swallowed raw",
+}
 GRAVE = ("contradiction", "omission")
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """line: of the file, from 1; kind: contradiction, omission, unknown, not-judged; text: the sentence; subject: its
-    id, or nothing; name: as it is called, of an unknown one as it was written; fact: what the data say, or nothing;
-    source, locator, basis: on whose word; heard: how the name was written, where it only sounds like the one meant."""
+    id, or nothing; name: as it is called, of an unknown one as it was written; claim: what the sentence says of it;
+    fact: what the data say, or nothing; source, locator, basis: on whose word; heard: how the name was written, where
+    it only sounds like the one meant."""
 
     line: int
     kind: str
     text: str
     subject: str
     name: str
+    claim: str
     fact: str
     source: str
     locator: str
@@ -62,8 +71,8 @@ class Proof:
 class _Words:
     english: Phrases
     chinese: dict[str, tuple[str, str]]
-    common: frozenset[str]
-    sounds: dict[str, tuple[str, ...]]
+    strangers: Strangers
+    looked: Looked
 
 
 def proof(materia: Materia, path: Path, *, every: bool = False) -> Proof:
@@ -76,17 +85,22 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
     words = _Words(
         phrases(materia.facts.vocabularies),
         chinese_words(materia.package),
-        common_words(materia.package),
-        sounds(materia.names),
+        Strangers(materia),
+        Looked(materia.names),
     )
     findings: list[Finding] = []
     judged = kept = 0
     before: tuple[Mention, ...] = ()
+    topic: tuple[Mention, ...] = ()
     block = -1
     for sentence in sentences:
         before = before if sentence.block == block else ()
         block = sentence.block
-        mentions, unknown, understood = _understand(materia, words, sentence, before)
+        told = _topic(materia, words, sentence)
+        topic = told if told or sentence.heading else topic
+        if told:
+            continue
+        mentions, unknown, understood = _understand(materia, words, sentence, before, topic)
         made: list[Finding] = []
         already = judged
         for claim in understood.claims:
@@ -94,8 +108,7 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
                 judged += 1
                 kept += verdict.kind == "kept"
                 if verdict.kind in GRAVE:
-                    heard = [one.text for one in claim.subjects if one.by_ear and verdict.subject in one.subjects]
-                    made.append(_finding(materia.facts, sentence, verdict.kind, verdict.subject, verdict.fact, heard))
+                    made.append(_finding(materia.facts, sentence, mentions, claim, verdict))
         findings += _once(made)
         findings += [_plain(sentence, "unknown", "", name) for name in unknown]
         if mentions and judged == already and not unknown and not understood.warned:
@@ -107,11 +120,22 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
     return Proof(shown, len(sentences), judged, kept, not_judged)
 
 
+def _topic(materia: Materia, words: _Words, sentence: Sentence) -> tuple[Mention, ...]:
+    """The medicinal that a heading, or a line by itself, puts over what follows."""
+    return _herbs(materia.facts, only_a_name(sentence.text, find_mentions(words.looked, sentence.text)))
+
+
 def _understand(
-    materia: Materia, words: _Words, sentence: Sentence, before: tuple[Mention, ...]
+    materia: Materia, words: _Words, sentence: Sentence, before: tuple[Mention, ...], topic: tuple[Mention, ...]
 ) -> tuple[tuple[Mention, ...], tuple[str, ...], Understood]:
+    """The names in a sentence, those nobody knows, and what it says. before: whom `it` means; topic: whom a line
+    without a subject speaks of."""
     facts, text = materia.facts, sentence.text
-    mentions = find_mentions(materia.names, text)
+    mentions = find_mentions(words.looked, text)
+    if sentence.of:
+        topic = only_a_name(sentence.of, find_mentions(words.looked, sentence.of))
+    if topic and not mentions and not before and (whole := completed(text)) != text:
+        text, before = whole, topic
     if sentence.quoted:
         return mentions, (), Understood(subjects=mentions)
     if mostly_han(text):
@@ -120,7 +144,7 @@ def _understand(
         understood = read_chinese(text, materia.names, _herbs(facts, mentions), before, words.chinese)
         return mentions, understood.unknown, understood
     named = find_phrases(words.english, text)
-    heard, unknown = find_strangers(words.sounds, words.common, text, mentions, named)
+    heard, unknown = words.strangers.find(text, mentions, named)
     mentions = tuple(sorted((*mentions, *heard), key=lambda one: one.start))
     herbs = _herbs(facts, mentions)
     formula = len(herbs) < len(mentions) or any(name.split()[-1] in _FORMULAS for name in unknown)
@@ -132,19 +156,32 @@ def _herbs(facts: Facts, mentions: Iterable[Mention]) -> tuple[Mention, ...]:
     return tuple(one for one in mentions if any(facts.kind(subject) != "formulas" for subject in one.subjects))
 
 
-def _finding(facts: Facts, sentence: Sentence, kind: str, subject: str, fact: Fact, heard: Sequence[str]) -> Finding:
+def _finding(facts: Facts, sentence: Sentence, mentions: Sequence[Mention], claim: Claim, verdict: Verdict) -> Finding:
+    meant = [one for one in claim.subjects if verdict.subject in one.subjects]
+    place = next((one.start for one in meant if one in mentions), 0)
+    heard = next((one.text for one in meant if one.by_ear), "")
+    subject, fact = verdict.subject, verdict.fact
     return Finding(
-        sentence.line,
-        kind,
-        sentence.text,
-        subject,
-        subject_name(facts, subject),
-        _said(facts, fact),
-        fact.source,
-        fact.locator,
-        fact.basis,
-        heard[0] if heard else "",
-    )
+        sentence.line_at(place), verdict.kind, sentence.text, subject, subject_name(facts, subject),
+        _claimed(facts, claim), _said(facts, fact), fact.source, fact.locator, fact.basis, heard,
+    )  # fmt: skip
+
+
+def _claimed(facts: Facts, claim: Claim) -> str:
+    """The claim in words."""
+    labels = facts.vocabularies
+    match claim.kind:
+        case "nature" | "flavor" | "channel" | "toxicity" | "action":
+            said = say(facts, claim.kind, claim.value).removeprefix("toxicity: ")
+            return said if claim.stated else f"not {said}"
+        case "allowed":
+            vocabulary = labels["topics"] if claim.value in set(labels["topics"]) else labels["targets"]
+            return f"may be given: {vocabulary.label(claim.value)}"
+        case "dose":
+            return f"{claim.amount:g} g"
+        case "spared":
+            return f"need not: {labels['handlings'].label(claim.value)}"
+    return _CLAIMED[claim.kind]
 
 
 def _said(facts: Facts, fact: Fact) -> str:
@@ -153,11 +190,14 @@ def _said(facts: Facts, fact: Fact) -> str:
         values = [say(facts, fact.predicate, one.value) for one in facts.of(fact.subject, fact.predicate)]
         return ", ".join(dict.fromkeys(values))
     said = say(facts, fact.predicate, fact.value, fact.qualifiers)
+    if fact.predicate == "handling":
+        minutes = [one for one in facts.of(fact.subject, "minutes-min") if ("handling", fact.value) in one.qualifiers]
+        said += f", {say(facts, 'minutes-min', minutes[0].value)}" if minutes else ""
     return said if fact.stated else f"does not {said}"
 
 
 def _plain(sentence: Sentence, kind: str, subject: str, name: str) -> Finding:
-    return Finding(sentence.line, kind, sentence.text, subject, name, "", "", "", "", "")
+    return Finding(sentence.line, kind, sentence.text, subject, name, "", "", "", "", "", "")
 
 
 def _once(findings: Iterable[Finding]) -> list[Finding]:

@@ -15,6 +15,8 @@ _TOPICS = {
     "elderly": r"elderly|the old|old people",
     "surgery": r"surgery|before an operation",
 }
+_TOPIC_WORDS = tuple((topic, re.compile(rf"\b(?:{words})\b")) for topic, words in _TOPICS.items())
+_SHORTEST = 3
 _TARGETS = ("drug", "condition", "allergy")
 _CAN = r"(?:can|may|could safely|is allowed to|are allowed to)"
 _PERMITS = re.compile(
@@ -94,7 +96,8 @@ _HARM = re.compile(
     r"instead|reduce|cannot|formula|batch|original|ancient|external\w*|outside|topical\w*|wash|bath|"
     r"soak|plaster|child\w*|"
     r"per kilo\w*|kg|animal|mice|rats|packet|costs?|weigh\w*|fresh|brought|causes?|caused|coma|"
-    r"vomiting|numb|stupor|books?|older|too many|symptoms?|times)\b|n't\b"
+    r"vomiting|numb|old|recipe|"
+    r"liang|qian|jin|twice|ratio|parts?|standard's|for long|stupor|books?|older|too many|symptoms?|times)\b|n't\b"
 )
 _ROUTES = (
     ("powder", re.compile(r"powder|swallow|grind|ground|chased|stir")),
@@ -159,13 +162,17 @@ def _without(text: str, mentions: Sequence[Mention]) -> str:
 
 
 def _about(bare: str, vocabularies: Mapping[str, Vocabulary]) -> list[str]:
-    found = [topic for topic, words in _TOPICS.items() if re.search(rf"\b(?:{words})\b", bare)]
+    """Topics of cautions and their targets, by their English names."""
     targets = vocabularies["targets"]
-    for id in targets:
-        label = re.escape(targets.label(id).casefold())
-        if targets.cell(id, "topic") in _TARGETS and re.search(rf"\b{label}\b", bare):
-            found.append(id)
-    return found
+    found = [topic for topic, words in _TOPIC_WORDS if words.search(bare)]
+    if len(bare) < _SHORTEST:
+        return found
+    return found + [id for id in targets if targets.cell(id, "topic") in _TARGETS and _said(bare, targets.label(id))]
+
+
+def _said(bare: str, label: str) -> bool:
+    at = bare.find(label.casefold())
+    return at >= 0 and bool(re.search(rf"\b{re.escape(label.casefold())}\b", bare[max(0, at - 1) :]))
 
 
 def _amounts(text: str, mentions: Sequence[Mention], before: Sequence[Mention]) -> Iterator[Claim]:
@@ -175,9 +182,11 @@ def _amounts(text: str, mentions: Sequence[Mention], before: Sequence[Mention]) 
         lead = small[max(0, amount.start() - 40) : amount.start()]
         ceiling = _CEILING.search(lead)
         trail = small[amount.end() : amount.end() + 40]
-        if re.match(r"\s*(?:(?:and|or)\s+(?:more|above|over|up)|buys)\b", trail) or _of_another(
+        if re.match(r"\s*(?:(?:(?:and|or)\s+)?(?:more|less|above|below|over|up|short)|buys)\b", trail) or _of_another(
             trail, amount.end(), mentions
         ):
+            continue
+        if place and re.search(r"\bto\s*$", lead):
             continue
         if (_BEYOND.search(lead) and not ceiling) or _harm(small, amount.start(), ceiling):
             continue

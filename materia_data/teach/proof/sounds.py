@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from functools import cache
 
 from materia_data.find import plain_reading
 from materia_data.names.index import Index
@@ -56,6 +57,7 @@ def _folded(text: str) -> str:
     return " ".join(map(_syllable, text.split()))
 
 
+@cache
 def _syllable(word: str) -> str:
     word = word.replace("ü", "u")
     for sound, written in _FOLDS:

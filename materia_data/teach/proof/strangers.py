@@ -1,13 +1,15 @@
 """Names that nobody knows, where an English sentence speaks of a medicinal."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from functools import cached_property
 
+from materia_data.materia import Materia
 from materia_data.names.wade_giles import wade_giles
 from materia_data.read.package import Package
 from materia_data.teach.proof.mentions import ENGLISH, Mention
 from materia_data.teach.proof.phrases import Phrase
-from materia_data.teach.proof.sounds import heard_as
+from materia_data.teach.proof.sounds import heard_as, sounds
 from materia_data.teach.proof.word_list import word_list
 
 _WORD = re.compile(r"[^\W\d_]+(?:['’\-][^\W\d_]+)*")
@@ -15,38 +17,103 @@ _VERB = re.compile(
     r"\s*(?:,\s*)?(?:is|are|enters|goes\s+to|belongs\s+to|does|doesn't|must|may|can|should|opposes|also|mainly)\b",
     re.IGNORECASE,
 )
+_TEACHES = re.compile(
+    r"\b(?:decoct|boil|simmer|cook|brew|swallow|safe|pregnan|toxic|poison|together|combin|dos(?:e|age))|\d\s*g\b",
+    re.IGNORECASE,
+)
 _PROSE = ("definition", "note", "detail", "reason", "tell_apart", "point", "effect", "harm", "function", "text")
 _PARTS = word_list("stranger parts")
 _NOT_NAMES = word_list("stranger not-names")
 
 
-def find_strangers(
-    sounds: Mapping[str, tuple[str, ...]],
-    common: frozenset[str],
-    text: str,
-    mentions: Sequence[Mention],
-    phrases: Sequence[Phrase],
-) -> tuple[list[Mention], list[str]]:
-    """Names written as they were heard, as mentions; and names that lead to nobody. common: words of English."""
-    heard: list[Mention] = []
-    unknown: list[str] = []
-    taken = -1
-    spans = {*_in_front(common, text, mentions, phrases), *_syllables(text, mentions)}
-    spans |= set(_misheard(sounds, common, text, mentions))
-    for start, end in sorted(spans, key=lambda span: (span[0], -span[1])):
-        if start < taken:
-            continue
-        taken = end
-        name = text[start:end]
-        if subjects := heard_as(sounds, name):
-            heard.append(Mention(start, end, name, subjects, by_ear=True))
-        else:
-            unknown.append(name)
-    return heard, unknown
+class Strangers:
+    """Finds, of one package, what only sounds like a name and what leads to nobody. Its lists are made when first
+    asked for."""
+
+    def __init__(self, materia: Materia) -> None:
+        self._materia = materia
+
+    def find(
+        self, text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]
+    ) -> tuple[list[Mention], list[str]]:
+        """Names written as they were heard, as mentions; and names that lead to nobody, as they were written."""
+        heard: list[Mention] = []
+        unknown: list[str] = []
+        taken = -1
+        spans = {*self._in_front(text, mentions, phrases), *_syllables(text, mentions)}
+        spans |= set(self._misheard(text, mentions))
+        for start, end in sorted(spans, key=lambda span: (span[0], -span[1])):
+            if start < taken:
+                continue
+            taken = end
+            name = text[start:end]
+            if subjects := heard_as(self._sounds, name):
+                heard.append(Mention(start, end, name, subjects, by_ear=True))
+            elif phrases or _TEACHES.search(text):
+                unknown.append(name)
+        return heard, unknown
+
+    @cached_property
+    def _sounds(self) -> dict[str, tuple[str, ...]]:
+        return sounds(self._materia.names)
+
+    @cached_property
+    def _common(self) -> frozenset[str]:
+        """Words of English: those of the package's own prose, which are no strangers."""
+        return _common_words(self._materia.package)
+
+    def _in_front(self, text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]) -> Iterator[tuple[int, int]]:
+        """One to three words at the beginning, or after a colon, before the verb of a claim."""
+        if not phrases:
+            return
+        for begin in [0, *(found.end() for found in re.finditer(r"[:;]\s*|,\s*(?:and|but|while)\s+", text))]:
+            words = [word for word in _free(text, mentions) if word.start() >= begin]
+            while (
+                words
+                and words[0][0].casefold() in _NOT_NAMES
+                and words[0][0].casefold() in ("and", "so", "ok", "um", "now", "uh", "but")
+            ):
+                words.pop(0)
+            for count in (1, 2, 3):
+                run = words[:count]
+                if len(run) < count or any(word[0].casefold() in _NOT_NAMES for word in run):
+                    break
+                start, end = run[0].start(), run[-1].end()
+                if start - begin > 12 or re.search(r"[^\w\s'’\-]", text[start:end]):
+                    break
+                after = next((one for one in phrases if not text[end : one.start].strip() and one.start >= end), None)
+                claimed = (after is not None and after.third) or (
+                    _VERB.match(text, end) and any(one.start > end for one in phrases)
+                )
+                if claimed:
+                    strange = [word for word in run if word[0].casefold() not in self._common]
+                    plain = [word[0].casefold() for word in run if word not in strange]
+                    if (
+                        strange
+                        and not (len(run) == 1 and run[0][0].casefold() in _TERMS)
+                        and (not plain or _spelled(run) or (run[0] in strange and set(plain) <= _PARTS))
+                    ):
+                        yield start, end
+                    break
+
+    def _misheard(self, text: str, mentions: Sequence[Mention]) -> Iterator[tuple[int, int]]:
+        """Two to four words, one of them no English, that sound like a name."""
+        words = _free(text, mentions)
+        for at in range(len(words)):
+            for count in (4, 3, 2):
+                run = words[at : at + count]
+                start, end = run[0].start(), run[-1].end()
+                apart = len(run) < count or re.search(r"[^\w\s'’\-]", text[start:end])
+                if (
+                    not apart
+                    and heard_as(self._sounds, text[start:end])
+                    and any(_odd(word[0].casefold(), self._common) for word in run)
+                ):
+                    yield start, end
+                    break
 
 
-def common_words(package: Package) -> frozenset[str]:
-    """The words of the package's own prose, which are no strangers."""
+def _common_words(package: Package) -> frozenset[str]:
     found: set[str] = set()
     for table in package.tables.values():
         for column in _PROSE:
@@ -67,58 +134,6 @@ def _free(text: str, mentions: Sequence[Mention]) -> list[re.Match[str]]:
     ]
 
 
-def _in_front(
-    common: frozenset[str], text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]
-) -> Iterator[tuple[int, int]]:
-    """One to three words at the beginning, or after a colon, before the verb of a claim."""
-    if not phrases:
-        return
-    for begin in [0, *(found.end() for found in re.finditer(r"[:;]\s*|,\s*(?:and|but|while)\s+", text))]:
-        words = [word for word in _free(text, mentions) if word.start() >= begin]
-        while (
-            words
-            and words[0][0].casefold() in _NOT_NAMES
-            and words[0][0].casefold() in ("and", "so", "ok", "um", "now", "uh", "but")
-        ):
-            words.pop(0)
-        for count in (1, 2, 3):
-            run = words[:count]
-            if len(run) < count or any(word[0].casefold() in _NOT_NAMES for word in run):
-                break
-            start, end = run[0].start(), run[-1].end()
-            if start - begin > 12 or re.search(r"[^\w\s'’\-]", text[start:end]):
-                break
-            after = next((one for one in phrases if not text[end : one.start].strip() and one.start >= end), None)
-            claimed = (after is not None and after.third) or (
-                _VERB.match(text, end) and any(one.start > end for one in phrases)
-            )
-            if claimed:
-                strange = [word for word in run if word[0].casefold() not in common]
-                plain = [word[0].casefold() for word in run if word not in strange]
-                if strange and (not plain or _spelled(run) or (run[0] in strange and set(plain) <= _PARTS)):
-                    yield start, end
-                break
-
-
-def _misheard(
-    sounds: Mapping[str, tuple[str, ...]], common: frozenset[str], text: str, mentions: Sequence[Mention]
-) -> Iterator[tuple[int, int]]:
-    """Two to four words, one of them no English, that sound like a name."""
-    words = _free(text, mentions)
-    for at in range(len(words)):
-        for count in (4, 3, 2):
-            run = words[at : at + count]
-            start, end = run[0].start(), run[-1].end()
-            apart = len(run) < count or re.search(r"[^\w\s'’\-]", text[start:end])
-            if (
-                not apart
-                and any(_odd(word[0].casefold(), common) for word in run)
-                and heard_as(sounds, text[start:end])
-            ):
-                yield start, end
-                break
-
-
 def _odd(word: str, common: frozenset[str]) -> bool:
     return word not in common and word not in ENGLISH and word not in _NOT_NAMES and len(word) > 2
 
@@ -136,6 +151,7 @@ def _syllables(text: str, mentions: Sequence[Mention]) -> Iterator[tuple[int, in
         if word is not None and joined and wade_giles(word[0].casefold()):
             run.append(word)
             continue
-        if sum(one[0].casefold() not in _TERMS for one in run) > 1:
+        title = run and text[: run[0].start()].casefold().endswith("the ")
+        if sum(one[0].casefold() not in _TERMS for one in run) > 1 and not title:
             yield run[0].start(), run[-1].end()
         run = [word] if word is not None and wade_giles(word[0].casefold()) else []
