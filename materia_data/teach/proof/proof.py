@@ -7,7 +7,6 @@ from pathlib import Path
 from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
-from materia_data.teach.proof.chinese import chinese_words, read_chinese
 from materia_data.teach.proof.claim import Claim, Understood
 from materia_data.teach.proof.english import read_english
 from materia_data.teach.proof.hedges import hedged, mostly_han
@@ -27,6 +26,7 @@ _CLAIMED = {
     "late": "put in late",
     "swallowed": "swallowed raw",
 }
+_NAME = 80
 GRAVE = ("contradiction", "omission")
 
 
@@ -70,9 +70,16 @@ class Proof:
 @dataclass(frozen=True, slots=True)
 class _Words:
     english: Phrases
-    chinese: dict[str, tuple[str, str]]
     strangers: Strangers
     looked: Looked
+    hanzi: dict[str, tuple[str, str]]
+
+    def chinese(self, text: str, materia: Materia, herbs: Sequence[Mention], before: Sequence[Mention]) -> Understood:
+        from materia_data.teach.proof.chinese import chinese_words, read_chinese
+
+        if not self.hanzi:
+            self.hanzi.update(chinese_words(materia.package))
+        return read_chinese(text, materia.names, herbs, before, self.hanzi)
 
 
 def proof(materia: Materia, path: Path, *, every: bool = False) -> Proof:
@@ -84,9 +91,9 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
     """Proof sentences in their order: `it` means whom the sentence before speaks of, within one block."""
     words = _Words(
         phrases(materia.facts.vocabularies),
-        chinese_words(materia.package),
         Strangers(materia),
         Looked(materia.names),
+        {},
     )
     findings: list[Finding] = []
     judged = kept = 0
@@ -122,6 +129,8 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
 
 def _topic(materia: Materia, words: _Words, sentence: Sentence) -> tuple[Mention, ...]:
     """The medicinal that a heading, or a line by itself, puts over what follows."""
+    if len(sentence.text) > _NAME:
+        return ()
     return _herbs(materia.facts, only_a_name(sentence.text, find_mentions(words.looked, sentence.text)))
 
 
@@ -141,7 +150,7 @@ def _understand(
     if mostly_han(text):
         if hedged(text):
             return mentions, (), Understood(subjects=mentions)
-        understood = read_chinese(text, materia.names, _herbs(facts, mentions), before, words.chinese)
+        understood = words.chinese(text, materia, _herbs(facts, mentions), before)
         return mentions, understood.unknown, understood
     named = find_phrases(words.english, text)
     heard, unknown = words.strangers.find(text, mentions, named)

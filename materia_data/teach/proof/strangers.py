@@ -6,7 +6,6 @@ from functools import cached_property
 
 from materia_data.materia import Materia
 from materia_data.names.wade_giles import wade_giles
-from materia_data.read.package import Package
 from materia_data.teach.proof.mentions import ENGLISH, Mention
 from materia_data.teach.proof.phrases import Phrase
 from materia_data.teach.proof.sounds import heard_as, sounds
@@ -32,6 +31,7 @@ class Strangers:
 
     def __init__(self, materia: Materia) -> None:
         self._materia = materia
+        self._words: dict[str, bool] = {}
 
     def find(
         self, text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]
@@ -58,9 +58,21 @@ class Strangers:
         return sounds(self._materia.names)
 
     @cached_property
-    def _common(self) -> frozenset[str]:
-        """Words of English: those of the package's own prose, which are no strangers."""
-        return _common_words(self._materia.package)
+    def _prose(self) -> str:
+        found: dict[str, None] = {}
+        for table in self._materia.package.tables.values():
+            for column in _PROSE:
+                found.update(dict.fromkeys(table.columns.get(column, ())))
+        return " ".join(found).casefold()
+
+    def _common(self, word: str) -> bool:
+        """Whether a word of three letters or more stands in the package's own prose: it is English, no stranger."""
+        if word not in self._words:
+            self._words[word] = len(word) > 2 and _stands_in(self._prose, word)
+        return self._words[word]
+
+    def _odd(self, word: str) -> bool:
+        return len(word) > 2 and word not in ENGLISH and word not in _NOT_NAMES and not self._common(word)
 
     def _in_front(self, text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]) -> Iterator[tuple[int, int]]:
         """One to three words at the beginning, or after a colon, before the verb of a claim."""
@@ -86,7 +98,7 @@ class Strangers:
                     _VERB.match(text, end) and any(one.start > end for one in phrases)
                 )
                 if claimed:
-                    strange = [word for word in run if word[0].casefold() not in self._common]
+                    strange = [word for word in run if not self._common(word[0].casefold())]
                     plain = [word[0].casefold() for word in run if word not in strange]
                     if (
                         strange
@@ -107,23 +119,23 @@ class Strangers:
                 if (
                     not apart
                     and heard_as(self._sounds, text[start:end])
-                    and any(_odd(word[0].casefold(), self._common) for word in run)
+                    and any(self._odd(word[0].casefold()) for word in run)
                 ):
                     yield start, end
                     break
 
 
-def _common_words(package: Package) -> frozenset[str]:
-    found: set[str] = set()
-    for table in package.tables.values():
-        for column in _PROSE:
-            if column in table.columns:
-                text = " ".join(set(table.columns[column])).casefold()
-                found.update(word for word in _WORD.findall(text) if len(word) > 2)
-    return frozenset(found)
-
-
 _TERMS = ENGLISH | word_list("stranger terms")
+
+
+def _stands_in(prose: str, word: str) -> bool:
+    at = prose.find(word)
+    while at >= 0:
+        end = at + len(word)
+        if not prose[at - 1 : at].isalpha() and not prose[end : end + 1].isalpha():
+            return True
+        at = prose.find(word, end)
+    return False
 
 
 def _free(text: str, mentions: Sequence[Mention]) -> list[re.Match[str]]:
@@ -132,10 +144,6 @@ def _free(text: str, mentions: Sequence[Mention]) -> list[re.Match[str]]:
         for word in _WORD.finditer(text)
         if word[0].isascii() and not any(one.start < word.end() and word.start() < one.end for one in mentions)
     ]
-
-
-def _odd(word: str, common: frozenset[str]) -> bool:
-    return word not in common and word not in ENGLISH and word not in _NOT_NAMES and len(word) > 2
 
 
 def _spelled(run: Sequence[re.Match[str]]) -> bool:
