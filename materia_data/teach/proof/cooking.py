@@ -129,7 +129,9 @@ def _own_ways(text: str, one: Mention, mentions: Sequence[Mention]) -> tuple[str
     after = small[one.end : stops[0] if stops else len(small)]
     earlier = [mention.end for mention in mentions if mention.end <= one.start]
     lead = small[max([0, *earlier]) : one.start]
-    beside = re.match(r"\s*[,(]?\s*(?:is |are |both |being )?(\w+)", after)
+    beside = re.match(
+        r"\s*(?:\d+(?:\.\d+)?\s*g\b)?\s*[,(]?\s*(?:is |are |both |being )?(\w+(?: (?:last|first|late)\b)?)", after
+    )
     near = f"{lead if not earlier else lead[-20:]} {beside[0] if beside else ''}"
     last = f" {after}" if not stops else ""
     return tuple(way for way, words in _WAYS.items() if re.search(rf"\b(?:{words})\b", near + last))

@@ -17,9 +17,10 @@ _PARTS = re.compile(r";|,?\s+\b(?:but|while|whereas)\b\s+|,\s+(?=(?:and|so)\s+(?
 _TAG_QUESTION = re.compile(r",\s*(?:right|okay|ok|yes|no|isn't it|aren't they)\s*[?.!]*\s*$", re.IGNORECASE)
 _ASIDE = re.compile(
     r"(?:,\s*like\b|[,(]?\s*\b(?:unlike|just like|same as|as opposed to|in contrast to|although|"
-    r"though|not to be confused with)\b)[^,;.)]*[,)]?",
+    r"though|not to be confused with)\b)[^,;.)]*(?:,\s*(?:which|that|who)\b[^,;.)]*)?[,)]?",
     re.IGNORECASE,
 )
+_TOGETHER = re.compile(r"\btogether\b", re.IGNORECASE)
 _AMOUNT_THAN = re.compile(r"\b(?:more|less|higher|over|under)\s+than\s+(?=\d)", re.IGNORECASE)
 
 
@@ -38,10 +39,11 @@ def read_english(
     claims: list[Claim] = []
     warned = False
     subjects: tuple[Mention, ...] = tuple(before)
-    if not hedged(_asides_out(light)):
+    if not hedged(_asides_out(light)) and not _TOGETHER.search(plain):
         claims += read_properties(*_aside_blanked(plain, mentions, phrases), before)
     if not hedged_direction(_asides_out(light)):
-        for part, named in _parts(plain, mentions):
+        bare, whole, _ = _aside_blanked(plain, mentions, phrases)
+        for part, named in _parts(bare, whole):
             found, banned = read_safety(part, named, subjects, vocabularies, formula)
             claims += found
             warned = warned or banned
@@ -50,7 +52,22 @@ def read_english(
             cooked, banned = read_cooking(plain, mentions, before)
             claims += cooked
             warned = warned or banned
-    return Understood(tuple(dict.fromkeys(claims)), _spoken_of(plain, mentions) or tuple(before), (), warned)
+    return Understood(tuple(_for_each(claims)), _spoken_of(plain, mentions) or tuple(before), (), warned)
+
+
+def _for_each(claims: Sequence[Claim]) -> list[Claim]:
+    """The claims without those that may give one value to each subject: two natures of the same, or as many flavors
+    as there are names, three or more."""
+    values: dict[tuple[str, tuple[Mention, ...]], int] = {}
+    kept = list(dict.fromkeys(claims))
+    for one in kept:
+        values[one.kind, one.subjects] = values.get((one.kind, one.subjects), 0) + one.stated
+
+    def shared_out(one: Claim) -> bool:
+        count = values[one.kind, one.subjects]
+        return (one.kind == "nature" and count > 1) or (one.kind == "flavor" and count == len(one.subjects) > 2)
+
+    return [one for one in kept if not (one.stated and shared_out(one))]
 
 
 def _asides_out(text: str) -> str:

@@ -71,7 +71,7 @@ def _one(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
 
 def _nature(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     held = facts.of(subject, "nature")
-    if len(held) != 1 or not _closed(facts, subject, "nature"):
+    if len(held) != 1 or held[0].inherited_from or not _closed(facts, subject, "nature"):
         return None
     said, stated = claim.value, held[0].value
     near = abs(_rank(facts, said) - _rank(facts, stated)) < 2 and _side(facts, said) == _side(facts, stated)
@@ -99,7 +99,7 @@ def _closed(facts: Facts, subject: str, predicate: str) -> bool:
 
 def _listed(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     held = facts.of(subject, claim.kind)
-    if not held or not _closed(facts, subject, claim.kind):
+    if not held or held[0].inherited_from or not _closed(facts, subject, claim.kind):
         return None
     terms = facts.vocabularies["flavors" if claim.kind == "flavor" else "channels"]
     near = terms.up(claim.value) | terms.down(claim.value)

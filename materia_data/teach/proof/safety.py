@@ -97,6 +97,7 @@ _HARM = re.compile(
     r"soak|plaster|child\w*|"
     r"per kilo\w*|kg|animal|mice|rats|packet|costs?|weigh\w*|fresh|brought|causes?|caused|coma|"
     r"vomiting|numb|old|recipe|"
+    r"(?:he|she|they|we|i)\s+used|bought|buy|sold|sell|stock|order|shelf|jar|bag|dispensary|took|drank|gave|got|was|were|had|died|"
     r"liang|qian|jin|twice|ratio|parts?|standard's|for long|stupor|books?|older|too many|symptoms?|times)\b|n't\b"
 )
 _ROUTES = (
