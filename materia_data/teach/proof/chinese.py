@@ -33,7 +33,7 @@ _FILLER = re.compile(
 )
 _NOT = re.compile(r"^(?:并不能|并不是|并不|并非|不能|不会|不可以|不是|不具有|没有|不|非|无)")
 _BAN = re.compile(r"禁|忌|不宜|不可|不能|不得|不要|不应|避免|慎|勿|切莫|不准|不许|不安全|危险|莫|别|不入|反对")
-_MAY = re.compile(r"可以|能|可|安全|放心|没问题|无妨|没关系|无禁忌|不忌|不必忌|宜|适合|无害|不反|不相反|配伍")
+_MAY = re.compile(r"可以|能|可|安全|放心|没问题|没有问题|无妨|没关系|无禁忌|不忌|不必忌|宜|适合|无害|不反|不相反|配伍")
 _NO_BAN = re.compile(
     r"不忌|不必忌|不用忌|无禁忌|没有禁忌|不必慎|不需慎|不反|不相反|不冲突|没有配伍禁忌|无配伍禁忌|"
     r"无需避免|不必避免|并非禁忌"
@@ -48,7 +48,7 @@ _MINUTES = re.compile(r"(\d+|[一二三四五六七八九十半两]+)(?:个)?(�
 _WAYS = {
     "decoct-first": "先煎|先煮|久煎|先下|先放|先入",
     "add-late": "后下",
-    "wrap": "包煎|布包|纱布|包好|包起",
+    "wrap": "包煎|布包|纱布|包好|包起|包(?![括含])",
     "melt": "烊化|烊|溶化|融化",
     "dissolve": "溶化|冲服|溶|兑",
     "separate": "另煎|单煎|另炖",
@@ -185,7 +185,9 @@ def _amounts(
     clause: str, marked: str, whom: tuple[Mention, ...], named: tuple[Mention, ...], banned: bool
 ) -> Iterator[Claim]:
     found = _AMOUNT.search(clause)
-    if not found or re.search(r"外用|洗|小儿|儿童|原方|每公斤|中毒|致死|过量", marked):
+    if not found or re.search(
+        r"外用|洗|古|[一二三四五六七八九十半]两|经验|医案|患者|误服|小儿|儿童|原方|每公斤|中毒|致死|过量", marked
+    ):
         return
     if banned and not re.search(r"(?:不得|不可|不能|不宜|不要|勿)(?:超过|过|多于|大于|超)", clause):
         return
