@@ -329,6 +329,13 @@ def test_captions_without_a_full_stop_are_read_to_the_end(shipped: Materia, tmp_
     assert proofed(shipped, tmp_path / "a.srt", cues + end) == [(1203, "ban-xia", "cold")]
 
 
+def test_an_endless_line_is_read_to_the_end() -> None:
+    """No letter of a line without a full stop is lost, and no sentence is longer than a thousand characters."""
+    text = "and so on " * 500 + "ban xia is cold"
+    found = [one.text for one in sentences_of(text)]
+    assert " ".join(found) == text and max(map(len, found)) <= 1000 < len(text)
+
+
 WORD = "http://schemas.openxmlformats.org/wordprocessingml/2006/main"
 
 

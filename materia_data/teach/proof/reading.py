@@ -1,6 +1,7 @@
 """From a file of notes, slides' text or captions to sentences with the lines they begin on."""
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,7 +12,7 @@ from materia_data.teach.proof.proof_error import ProofError
 KINDS = (".md", ".markdown", ".txt", ".srt", ".vtt", ".docx")
 _MOST = 10_000_000
 _LONGEST = 1000
-_CHUNK, _WRAPPED = 400, 50
+_CHUNK, _WRAPPED, _TAIL = 400, 50, 12
 _TIME = re.compile(r"^\s*(?:\d+:)?\d+:\d+[.,]\d+\s*-->")
 _TAG = re.compile(r"</?[A-Za-z][^<>]{0,80}>|<\d[\d:.]*>|\{\\[^{}]{0,40}\}")
 _BULLET = re.compile(r"^\s*(?:[-*+•]|\d{1,3}[.)])\s+(?:\[[ xX]\]\s+)?|^\s*#{1,6}\s+")
@@ -200,30 +201,51 @@ def _unmarked(line: str) -> str:
 
 def _sentences(blocks: Iterable[_Block]) -> Iterator[Sentence]:
     for place, block in enumerate(blocks):
-        whole, starts = "", []
-        for number, line in block.lines:
-            joint = "" if not whole or (whole[-1] > "\u2e80" and line.lstrip()[:1] > "\u2e80") else " "
-            starts.append((len(whole) + len(joint), number))
-            whole += joint + _PRIVATE.sub("", line).strip()
+        whole, starts = _joined(block.lines)
+        numbers = [number for number, _ in block.lines]
         at = 0
         for piece in _pieces(whole):
-            for part in _chunks(piece, at, [start for start, _ in starts]):
+            for part in _chunks(piece, at, starts):
                 text = part.strip()
                 begins = at + len(part) - len(part.lstrip())
                 at += len(part)
                 if any(map(str.isalnum, text)):
-                    first = next((number for start, number in reversed(starts) if start <= begins), starts[0][1])
-                    breaks = tuple((start - begins, number) for start, number in starts if begins < start < at)
-                    yield Sentence(first, text[:_LONGEST], place, block.quoted, block.heading, block.of, breaks)
+                    first, last = bisect_right(starts, begins), bisect_left(starts, at)
+                    further = zip(starts[first:last], numbers[first:last], strict=True)
+                    breaks = tuple((start - begins, number) for start, number in further)
+                    line = numbers[max(first - 1, 0)]
+                    yield Sentence(line, text, place, block.quoted, block.heading, block.of, breaks)
+
+
+def _joined(lines: list[tuple[int, str]]) -> tuple[str, list[int]]:
+    """The lines as one text, and where in it each begins; Chinese lines join without a space."""
+    parts: list[str] = []
+    starts: list[int] = []
+    length, last = 0, ""
+    for _, raw in lines:
+        line = _PRIVATE.sub("", raw).strip()
+        if last and not (last > "\u2e80" and line[:1] > "\u2e80"):
+            parts.append(" ")
+            length += 1
+        starts.append(length)
+        parts.append(line)
+        length, last = length + len(line), line[-1:] or last
+    return "".join(parts), starts
 
 
 def _chunks(piece: str, at: int, starts: list[int]) -> Iterator[str]:
-    """A run without a full stop, as captions often are, cut where a line begins."""
+    """A run without a full stop, as captions often are, cut where a line begins, or else between words."""
     begin = 0
-    for start in starts:
-        if len(piece) > _CHUNK and begin + _CHUNK // 2 < start - at < len(piece):
-            yield piece[begin : start - at]
-            begin = start - at
+    if len(piece) > _CHUNK:
+        for start in starts[bisect_right(starts, at) : bisect_left(starts, at + len(piece))]:
+            if begin + _CHUNK // 2 < start - at:
+                yield piece[begin : start - at]
+                begin = start - at
+    while len(piece) - begin > _LONGEST:
+        end = max(piece.rfind(mark, begin, begin + _LONGEST) for mark in (" ", "，", "、"))
+        end = begin + _LONGEST if end <= begin else end + 1
+        yield piece[begin:end]
+        begin = end
     yield piece[begin:]
 
 
@@ -231,7 +253,7 @@ def _pieces(text: str) -> Iterator[str]:
     kept = ""
     for piece in _END.split(text):
         kept += piece
-        if not _SHORTENED.search(kept.rstrip()) and not _COUNT.match(kept):
+        if not _SHORTENED.search(kept[-_TAIL:].rstrip()) and not _COUNT.match(kept):
             yield kept
             kept = ""
     yield kept
