@@ -75,6 +75,9 @@ if TYPE_CHECKING:
     from materia_data.teach.nearest import nearest as nearest
     from materia_data.teach.processing import Processing as Processing
     from materia_data.teach.processing import processing as processing
+    from materia_data.teach.proof.proof import Proof as Proof
+    from materia_data.teach.proof.proof import proof as proof
+    from materia_data.teach.proof.proof_error import ProofError as ProofError
     from materia_data.teach.show import Shown as Shown
     from materia_data.teach.show import show as show
     from materia_data.teach.standouts import StandOuts as StandOuts
@@ -113,6 +116,8 @@ _HOME = {
     "PrintError": ".study.fonts",
     "Problem": ".problem",
     "Processing": ".teach.processing",
+    "Proof": ".teach.proof.proof",
+    "ProofError": ".teach.proof.proof_error",
     "Property": ".teach.explain",
     "Reason": ".teach.explain",
     "Recipe": ".teach.formula.recipe",
@@ -145,6 +150,7 @@ _HOME = {
     "name_keys": ".names.keys",
     "nearest": ".teach.nearest",
     "processing": ".teach.processing",
+    "proof": ".teach.proof.proof",
     "read_recipe": ".teach.formula.recipe",
     "read_rules": ".check.rules",
     "recipe_of": ".teach.formula.recipe",

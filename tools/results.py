@@ -33,6 +33,7 @@ from materia_data.teach.match import Matches
 from materia_data.teach.name import Named
 from materia_data.teach.nearest import Nearest
 from materia_data.teach.processing import Processing
+from materia_data.teach.proof.proof import Proof
 from materia_data.teach.show import Shown
 from materia_data.teach.standouts import StandOuts
 from materia_data.teach.why_not import WhyNot
@@ -93,6 +94,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "adopt": ("how a school's sheet was read, what is asked, what is placed where, what differs", _Adopted),
+    "proof": ("notes or captions held against the data, line by line", Proof),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "signoff": ("who answers for what; with add or lapse what was written", Standing | Signed),
     "release": ("what was released, or would be", Release),

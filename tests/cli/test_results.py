@@ -23,6 +23,7 @@ WORDS = {
     "show": ["show", "demo-kelp"],
     "formula": ["formula", "demo-tang"],
     "name": ["name", "demo", "kelp"],
+    "proof": ["proof", "NOTES", "--all"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
@@ -48,13 +49,15 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    sheet = little_package.parent / "sheet.csv"
+    sheet, notes = little_package.parent / "sheet.csv", little_package.parent / "notes.txt"
     sheet.write_text("Name,Temp,Preg\ndemo-leaf,warm,no\n", encoding="utf-8")
+    notes.write_text("Demo kelp is cold. Demo kelp is hot.\n", encoding="utf-8")
     standing_for = {
         "PACKAGE": little_package,
         "FILE": little_package / "record/sources.csv",
         "SHEET": sheet,
         "OUT": sheet.with_name("adopted"),
+        "NOTES": notes,
     }
     words = [str(standing_for.get(word, word)) for word in WORDS[verb]]
     bare = verb in ("diff", "verify", "merge")

@@ -42,11 +42,12 @@ def _of(language: str) -> list[Any]:
 
 @pytest.fixture
 def school(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with a fresh copy of the data in `datapackage`, the unchanged one in `before`, and a layer."""
+    """A folder with a copy of the data in `datapackage`, the unchanged one in `before`, a layer, and the examples."""
     work = tmp_path / "work"
     shutil.copytree(ROOT / "examples" / "harbor-school", work / "harbor-school")
     for copy in ("datapackage", "before"):
         shutil.copytree(data_root(), work / copy)
+    shutil.copytree(ROOT / "examples", work / "examples")
     monkeypatch.chdir(work)
     return work
 
