@@ -19,7 +19,7 @@ _ASIDE = "Nobody has recorded why."
 def shared(writer: Writer, materia: Materia, chosen: Selection, found: StandOuts) -> Section:
     """What they share, counted over all that were asked about, also those not on the sheet."""
     writer.section = "Shared, and why"
-    reasons = explain(materia, [one.id for one in found.members]).subjects if chosen.of != "formulas" else ()
+    reasons = explain(materia, chosen.chosen).subjects if chosen.of != "formulas" else ()
     said = [_shared(writer, one, _why(materia, one, reasons)) for one in found.shared]
     text = chosen.shelf.get("tendency", "")
     lines = [Line((Run(sentence(text)),))] if text and chosen.kind in ("category", "group") else []
@@ -65,7 +65,7 @@ def _tally(one: Shared) -> str:
 
 
 def _why(materia: Materia, one: Shared, explained: tuple[Explained, ...]) -> str:
-    """The reason that most of those of whom it holds have on record for it; reasons by category alone come last."""
+    """The reason that most of those on the sheet have on record for it; reasons by category alone come last."""
     predicate = one.pattern.partition(":")[0]
     if predicate not in PROPERTIES:
         return ""
