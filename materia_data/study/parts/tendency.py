@@ -35,9 +35,9 @@ def stand_outs(writer: Writer, chosen: Selection, found: StandOuts) -> Section:
 
 
 def breaking(found: StandOuts) -> dict[str, set[str]]:
-    """For each member the predicates in which it breaks a tendency."""
+    """For each member the predicates in which it breaks a strong tendency."""
     broken: dict[str, set[str]] = {}
-    for one in found.shared:
+    for one in filter(_strong, found.shared):
         for breaker in one.breakers:
             broken.setdefault(breaker.id, set()).add(one.pattern.partition(":")[0])
     return broken
@@ -88,7 +88,7 @@ def _why(materia: Materia, one: Shared, explained: tuple[Explained, ...]) -> str
 def _odd(writer: Writer, chosen: Selection, found: StandOuts) -> list[Line]:
     breaks: dict[str, list[tuple[Shared, Breaker]]] = {}
     for one in found.shared:
-        if one.holds >= _STRONG * one.of and one.pattern.partition(":")[0] in (*PROPERTIES, "direction"):
+        if _strong(one) and one.pattern.partition(":")[0] in (*PROPERTIES, "direction"):
             for breaker in one.breakers:
                 breaks.setdefault(breaker.id, []).append((one, breaker))
     alone = {one.id: [text for text in one.alone if not text.startswith("part used")] for one in found.standouts}
@@ -117,3 +117,8 @@ def _not(label: str) -> str:
 def _grave(label: str) -> bool:
     """What must be read, not guessed."""
     return label.startswith("toxicity")
+
+
+def _strong(one: Shared) -> bool:
+    """Whether so many share it that breaking it is worth a word."""
+    return one.holds >= _STRONG * one.of
