@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
 from materia_data.facts.pattern import parse
 from materia_data.materia import Materia
@@ -92,6 +93,7 @@ def _odd(writer: Writer, chosen: Selection, found: StandOuts) -> list[Line]:
             for breaker in one.breakers:
                 breaks.setdefault(breaker.id, []).append((one, breaker))
     alone = {one.id: [text for text in one.alone if not text.startswith("part used")] for one in found.standouts}
+    grave = _constituents(writer.facts)
     lines = []
     for subject in chosen.chosen:
         head = (*writer.name(subject, mark=True, strong=True), Run(" "))
@@ -104,7 +106,7 @@ def _odd(writer: Writer, chosen: Selection, found: StandOuts) -> list[Line]:
                 lines.append(Line((*head, *said, Run(f". {_ASIDE}")), "gap"))
         if alone.get(subject):
             first, *rest = alone[subject]
-            asked = Run(first) if _grave(first) else writer.ask(first, "m")
+            asked = Run(first) if first in grave or writer.dangerous(subject) else writer.ask(first, "m")
             only = joined([(asked,), *((Run(text),) for text in rest)], "; ")
             lines.append(Line((*head, Run("alone of all: "), *only, Run("."))))
     return lines
@@ -114,9 +116,10 @@ def _not(label: str) -> str:
     return f"does not enter {label[7:]}" if label.startswith("enters ") else f"not {label}"
 
 
-def _grave(label: str) -> bool:
-    """What must be read, not guessed."""
-    return label.startswith("toxicity")
+def _constituents(facts: Facts) -> set[str]:
+    """The words for what must be read, not guessed: constituents that a caution rests on."""
+    traits, marked = facts.vocabularies["traits"], facts.predicates["trait"].constituents
+    return {traits.label(id) for id in traits if all(traits.cell(id, key) == cell for key, cell in marked.items())}
 
 
 def _strong(one: Shared) -> bool:
