@@ -1,4 +1,4 @@
-"""The check of a pull request: the base branch's code and rules, a token that may only read; nothing proposed is run."""
+"""A pull request is checked by the base branch's code and rules, with a token that may only read."""
 
 from pathlib import Path
 from typing import Any
