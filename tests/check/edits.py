@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from materia_data.facts.fact import Fact
+from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.read.schema import table_schemas
 from materia_data.read.table import Table
@@ -39,7 +40,12 @@ class World:
     """A package to be edited: its rows, its effective facts, and chance."""
 
     def __init__(self, materia: Materia, seed: int) -> None:
-        self.materia, self.facts, self.rng = materia, materia.facts, random.Random(seed)
+        self.materia, self.rng = materia, random.Random(seed)
+
+    @property
+    def facts(self) -> Facts:
+        """Its effective facts, built when first asked for."""
+        return self.materia.facts
 
     def rows(self, table: str) -> list[Row]:
         """A fresh copy of the table's rows."""

@@ -113,9 +113,7 @@ def swap_states(world: World) -> Edit | None:
     return Edit("", {"cautions": rows}, None, row["subject"], "caution")
 
 
-def _sole_caution(
-    world: World, test: Callable[[Row], bool] = lambda row: True
-) -> tuple[list[Row], Row | None]:
+def _sole_caution(world: World, test: Callable[[Row], bool] = lambda row: True) -> tuple[list[Row], Row | None]:
     """A row that alone speaks of its topic for its subject."""
     rows = world.rows("cautions")
 
@@ -235,7 +233,9 @@ def swap_ids(world: World) -> Edit | None:
             topics.setdefault(row["subject"], set()).add(row["topic"])
     herbs = [id for id in topics if world.kind(id) == "herbs"]
     one = world.rng.choice(herbs)
-    other = world.pick({"id": id} for id in herbs if topics[one] - {row["topic"] for row in rows if row["subject"] == id})
+    other = world.pick(
+        {"id": id} for id in herbs if topics[one] - {row["topic"] for row in rows if row["subject"] == id}
+    )
     if other is None:
         return None
     swapped = {one: other["id"], other["id"]: one}
