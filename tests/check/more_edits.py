@@ -211,7 +211,8 @@ def empty_table(world: World) -> Edit | None:
 
 def delete_medicinal(world: World) -> Edit | None:
     """A medicinal and all that speaks of it go, and nothing is said of it in `retired`."""
-    herbs = [row["id"] for row in world.rows("herbs") if not world.forms(row["id"]) and world.of(row["id"], "caution")]
+    with_forms = {row["herb"] for row in world.rows("forms")}
+    herbs = [row["id"] for row in world.rows("herbs") if row["id"] not in with_forms and world.of(row["id"], "caution")]
     if not herbs:
         return None
     gone = world.rng.choice(herbs)
@@ -356,10 +357,10 @@ _HIDING = ("broaden a caution", "rename and retire", "shuffle rows", "turn an an
 
 
 def weakening_edits(materia: Materia, count: int, first: int = 0) -> Iterator[tuple[Materia, list[Edit]]]:
-    """So many edited packages, each with the edits that weaken it: one, two of other medicinals, or one hidden beside
-    a harmless one. The same for the same package and numbers.
+    """Edited packages with so many edits that weaken, each with its own: one, two of different medicinals, or one
+    beside a harmless one that might hide it. The same for the same package and numbers.
 
-    first: the number of the first; every third is of two edits.
+    first: the number of the first; every other package has two edits, if they can be told apart.
     """
     names = list(SINGLE)
     seed = first
@@ -370,10 +371,10 @@ def weakening_edits(materia: Materia, count: int, first: int = 0) -> Iterator[tu
         if edit is not None:
             edits = [replace(deepcopy(edit), name=f"{name} (seed {seed})")]
             new = edited(materia, edit)
-            if seed % 3 == 2 and name not in _WHOLE:
+            if seed % 2 and name not in _WHOLE:
                 new, more = _second(materia, new, edits[0], seed)
                 edits += more
-            made += 1
+            made += len(edits)
             yield new, edits
         seed += 1
 
@@ -381,8 +382,8 @@ def weakening_edits(materia: Materia, count: int, first: int = 0) -> Iterator[tu
 def _second(old: Materia, new: Materia, first: Edit, seed: int) -> tuple[Materia, list[Edit]]:
     """A second edit of what the first left: one that weakens another family, or a harmless one that might hide it."""
     world = World(new, seed + 1)
-    if seed % 2:
-        name = _HIDING[seed // 6 % len(_HIDING)]
+    if seed % 4 == 3:
+        name = _HIDING[seed // 4 % len(_HIDING)]
         edit = HARMLESS[name](world)
         touched = edit is None or _mentions(edit, new, _family(old, first.subject))
         return (new, []) if edit is None or touched else (edited(new, edit), [])

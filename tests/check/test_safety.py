@@ -553,7 +553,7 @@ def test_every_weakening_is_named(part: int, shipped: Materia, record_property: 
     tried = f"{packages} packages with {sum(kinds.values())} edits of {len(kinds)} kinds that weaken"
     record_property("sample", f"{tried}, part {part + 1} of {PARTS}: {len(missed)} missed")
     assert not missed
-    assert packages == COUNT and len(kinds) >= min(COUNT, len(SINGLE)) - 10
+    assert sum(kinds.values()) >= COUNT and len(kinds) >= min(COUNT, len(SINGLE)) - 12
 
 
 @pytest.mark.parametrize("part", range(PARTS))
