@@ -277,6 +277,7 @@ def _holds(materia: Materia, when: str) -> set[str]:
 
 
 def rule_over_fewer(world: World) -> Edit | None:
+    """A safety rule that leaves forms out is no safety rule, and is lost as a whole."""
     rules = dict(world.materia.package.rules)
     wide = 'over = ["herbs", "forms"]'
     found = [
@@ -291,7 +292,7 @@ def rule_over_fewer(world: World) -> Edit | None:
     blocks = rules[name].split("[[rule]]")
     blocks[place] = blocks[place].replace(wide, 'over = ["herbs"]')
     rules[name] = "[[rule]]".join(blocks)
-    return Edit("", {}, rules, blocks[place].split('id = "', 1)[1].split('"', 1)[0], "over")
+    return Edit("", {}, rules, blocks[place].split('id = "', 1)[1].split('"', 1)[0], "strength")
 
 
 def delete_rule_file(world: World) -> Edit | None:
