@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from materia_data.check.signoffs import in_words
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
 from materia_data.study.selection import Selection, select
-from materia_data.study.sheet import signed
 from materia_data.study.watch import family, watched
 from materia_data.study.writer import clause, reason, sentence
 from materia_data.teach.explain import Property, explain
@@ -81,7 +81,7 @@ def cards(materia: Materia, asked: str, *, depth: str = "", course: str = "") ->
     title = chosen.row.get("title") or chosen.row.get("name_en") or asked
     return Cards(
         asked, title, chosen.course, chosen.depth, chosen.chosen, chosen.left_out, made,
-        materia.release_id, signed(materia, chosen.chosen), LICENCE, TEACHING,
+        materia.release_id, in_words(materia, chosen.chosen), LICENCE, TEACHING,
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from materia_data.check.signoffs import in_words
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
 from materia_data.study.document import Answer, Line, Run, Section
@@ -60,18 +61,9 @@ def sheet(materia: Materia, asked: str, *, blanks: bool = False, depth: str = ""
     return Sheet(
         asked, chosen.row.get("title") or chosen.row.get("name_en") or asked, chosen.row.get("name_hans", ""),
         chosen.course, chosen.unit, chosen.depth, chosen.chosen, chosen.left_out, blanks, sections,
-        tuple(writer.answers), _words(materia, chosen), materia.release_id, signed(materia, chosen.chosen), LICENCE,
+        tuple(writer.answers), _words(materia, chosen), materia.release_id, in_words(materia, chosen.chosen), LICENCE,
         TEACHING,
     )  # fmt: skip
-
-
-def signed(materia: Materia, subjects: Iterable[str]) -> str:
-    """Whether somebody signed for safety and teaching of every subject. The words are for print."""
-    rows = materia.package.tables["signoffs"].columns
-    held = set(zip(rows["subject"], rows["scope"], strict=True))
-    if all((subject, scope) in held for subject in subjects for scope in ("safety", "teaching")):
-        return "signed off on record; `materia check` tells whether it still holds"
-    return "not signed off"
 
 
 def _sections(writer: Writer, materia: Materia, chosen: Selection) -> Iterable[Section]:
