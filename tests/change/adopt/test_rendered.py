@@ -43,8 +43,8 @@ WHOM = {
     ("condition", "hypertension"): ["high BP", "hypertension", "高血压"],
 }
 DISTURB = [
-    ("{} unless processed", False), ("{}?", False), ("{} in large doses", False), ("not {}", False), ("{} (raw)", False),
-    ("{}; moves blood", False), ("maybe {}", False), ("{} without heat", False), ("{}.", True), ("  {}  ", True),
+    ("{} unless processed", False), ("{}?", False), ("{} in large doses", False), ("not {}", False),
+    ("{} (raw)", False), ("{}; moves blood", False), ("maybe {}", False), ("{} without heat", False), ("{}.", True), ("  {}  ", True),
 ]  # fmt: skip
 ROUTES = {
     "decoction": ["{}", "{} (decoction)", "煎服，{}", "decoction {}", "{}, in decoction"],
