@@ -44,7 +44,8 @@ WHOM = {
 }
 DISTURB = [
     ("{} unless processed", False), ("{}?", False), ("{} in large doses", False), ("not {}", False),
-    ("{} (raw)", False), ("{}; moves blood", False), ("maybe {}", False), ("{} without heat", False), ("{}.", True), ("  {}  ", True),
+    ("{} (raw)", False), ("{}; moves blood", False), ("maybe {}", False), ("{} without heat", False),
+    ("{}.", True), ("  {}  ", True),
 ]  # fmt: skip
 ROUTES = {
     "decoction": ["{}", "{} (decoction)", "煎服，{}", "decoction {}", "{}, in decoction"],
