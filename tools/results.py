@@ -7,6 +7,8 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from materia_data.change.diff import Diff
+from materia_data.change.spreadsheet.inward import CameBack
+from materia_data.change.spreadsheet.out import WentOut
 from materia_data.teach.basis import Basis
 from materia_data.teach.confusable import Confusable
 from materia_data.teach.contrast import Contrast
@@ -60,6 +62,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
+    "spreadsheet": ("every changed cell with its verdict; going out another shape", CameBack | WentOut),
     "formula": ("a recipe looked at from every side", Formula),
 }
 

@@ -15,6 +15,7 @@ VERBS = {
     "rules": "the rules with their measures and exceptions",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",
+    "spreadsheet": "tables out to colleagues as a spreadsheet, and back with a verdict a cell",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }

@@ -1,0 +1,188 @@
+"""The verdicts: what the check and the safety comparison say of the package once the corrections are in it."""
+
+import re
+from collections import Counter
+from collections.abc import Collection, Sequence
+from datetime import date
+from typing import NamedTuple
+
+from materia_data.change.spreadsheet.claims import CLAIM, unclaimed
+from materia_data.change.spreadsheet.edits import Edit, Edited, edited
+from materia_data.change.spreadsheet.returned import Cell
+from materia_data.check.run import check, today
+from materia_data.materia import Materia
+from materia_data.problem import Problem
+
+VERDICTS = ("accepted", "refused", "needs-source", "both-changed", "loosens-safety", "other-type")
+_SAFETY = frozenset({"safety-loosened", "safety-lost"})
+_LINE = re.compile(r"\bline \d+|:\d+\b")
+
+
+class Verdict(NamedTuple):
+    """What becomes of a cell. rule: the check, rule or kind of damage that speaks, or empty; reason: why; tip: what to
+    do."""
+
+    verdict: str
+    rule: str = ""
+    reason: str = ""
+    tip: str = ""
+
+
+def judge(materia: Materia, edits: Sequence[Edit], day: date | None = None) -> dict[Cell, Verdict]:
+    """A verdict for every cell of the edits.
+
+    The real check runs over the package with the corrections in it, and the safety comparison against the package as it
+    stands; a cell is refused for an error that is new. What is refused is taken out and the rest checked again, until
+    nothing new is wrong, so that what is accepted is sound together. day: the day to judge dates by.
+    """
+    judging = _Judging(materia, edits, day or today())
+    judging.settle()
+    return judging.verdicts
+
+
+class _Judging:
+    def __init__(self, materia: Materia, edits: Sequence[Edit], day: date) -> None:
+        self._materia, self._edits, self._day = materia, edits, day
+        self._pending = {cell for edit in edits for cell in edit.cells.values()}
+        self._before: dict[bool, Counter[tuple[str, ...]]] = {}
+        self.verdicts: dict[Cell, Verdict] = {}
+
+    def settle(self) -> None:
+        for structure_only in (True, False):
+            while True:
+                self._settle_claims()
+                if not self._pending:
+                    return
+                made, problems, warnings = self._try(self._edits, structure_only)
+                if not problems:
+                    break
+                self._blame(made, problems, structure_only)
+        for edit in self._edits:
+            for cell in edit.cells.values():
+                if cell in self._pending:
+                    self.verdicts[cell] = Verdict("accepted", *_warned(made, edit, cell, warnings))
+
+    def _settle_claims(self) -> None:
+        """Take out what needs a source, and what must not stand without what was taken out of its row."""
+        while True:
+            before = len(self._pending)
+            found = unclaimed(self._materia.package, self._edits, self._pending)
+            for cell, reason in found.items():
+                self._out(cell, Verdict("needs-source", "source-for-new-value", reason))
+            for edit in self._edits:
+                self._held_back(edit)
+            if len(self._pending) == before:
+                return
+
+    def _held_back(self, edit: Edit) -> None:
+        """A new row goes in whole or not at all; a source goes in only with the values that it was given for."""
+        waiting = [cell for cell in edit.cells.values() if cell in self._pending]
+        out = [cell for cell in edit.cells.values() if cell not in self._pending]
+        if not waiting or not out:
+            return
+        if edit.kind != "new":
+            out = [cell for cell in out if cell.column not in CLAIM]
+            waiting = [cell for cell in waiting if cell.column in CLAIM] if out else []
+        for cell in waiting:
+            first = out[0]
+            why = self.verdicts[first].verdict.replace("-", " ") if first in self.verdicts else "not taken over"
+            reason = f"Waits for {first.column} in the same row, which is not taken over ({why})."
+            self._out(cell, Verdict("refused", "row-waits", reason, f"Settle {first.column} first."))
+
+    def _try(
+        self, edits: Sequence[Edit], structure_only: bool, pending: Collection[Cell] | None = None
+    ) -> tuple[Edited, list[Problem], list[Problem]]:
+        """The package with the edits, the errors that are new in it, and its warnings."""
+        made = edited(self._materia.package, edits, self._pending if pending is None else pending)
+        against = None if structure_only else self._materia
+        report = check(Materia(made.package), against=against, on=self._day, structure_only=structure_only)
+        errors = [problem for problem in report.problems if problem.severity == "error"]
+        warnings = [problem for problem in report.problems if problem.severity == "warning"]
+        if not errors:
+            return made, [], warnings
+        left = Counter(self._stood(structure_only))
+        new = []
+        for problem in errors:
+            if left[_likeness(problem)]:
+                left[_likeness(problem)] -= 1
+            else:
+                new.append(problem)
+        return made, new, warnings
+
+    def _stood(self, structure_only: bool) -> Counter[tuple[str, ...]]:
+        """The errors of the package as it stands."""
+        if structure_only not in self._before:
+            report = check(self._materia, on=self._day, structure_only=structure_only)
+            errors = (problem for problem in report.problems if problem.severity == "error")
+            self._before[structure_only] = Counter(map(_likeness, errors))
+        return self._before[structure_only]
+
+    def _blame(self, made: Edited, problems: list[Problem], structure_only: bool) -> None:
+        """Take out the cells that new errors stand at; if none stands at a changed row, those that make them."""
+        hit = False
+        for problem in problems:
+            edit = made.rows.get((problem.file, problem.record))
+            if edit:
+                hit = self._refuse(edit, problem) or hit
+        if hit:
+            return
+        for problem in problems:
+            named = [edit for edit in self._alive() if _names(problem, edit)]
+            if len(named) == 1:
+                hit = self._refuse(named[0], problem) or hit
+        if hit:
+            return
+        for edit, problem in self._makers([], self._alive(), structure_only):
+            hit = self._refuse(edit, problem) or hit
+        if not hit:
+            for edit in self._alive():
+                self._refuse(edit, problems[0])
+
+    def _makers(self, sound: list[Edit], some: list[Edit], structure_only: bool) -> list[tuple[Edit, Problem]]:
+        """The edits among some that bring in new errors beside those that are sound, found by halving."""
+        problems = self._try([*sound, *some], structure_only)[1]
+        if not problems:
+            return []
+        if len(some) == 1:
+            return [(some[0], problems[0])]
+        half = len(some) // 2
+        found = self._makers(sound, some[:half], structure_only)
+        bad = {edit for edit, _ in found}
+        sound = [*sound, *(edit for edit in some[:half] if edit not in bad)]
+        return [*found, *self._makers(sound, some[half:], structure_only)]
+
+    def _alive(self) -> list[Edit]:
+        return [edit for edit in self._edits if any(cell in self._pending for cell in edit.cells.values())]
+
+    def _refuse(self, edit: Edit, problem: Problem) -> bool:
+        """Take out the cell that the problem names, else those of the row that could have made it."""
+        waiting = [cell for cell in edit.cells.values() if cell in self._pending]
+        cells = [cell for cell in waiting if cell.column == problem.column]
+        cells = cells or [cell for cell in waiting if cell.column not in CLAIM] or waiting
+        verdict = "loosens-safety" if problem.rule in _SAFETY else "refused"
+        for cell in cells:
+            self._out(cell, Verdict(verdict, problem.rule, problem.message, problem.tip))
+        return bool(cells)
+
+    def _out(self, cell: Cell, verdict: Verdict) -> None:
+        self._pending.discard(cell)
+        self.verdicts.setdefault(cell, verdict)
+
+
+def _likeness(problem: Problem) -> tuple[str, ...]:
+    """What makes two problems the same; lines move when rows come and go."""
+    return problem.file, problem.record, problem.column, problem.rule, problem.value, _LINE.sub("", problem.message)
+
+
+def _names(problem: Problem, edit: Edit) -> bool:
+    """Whether the problem speaks of the subject of the edit's row."""
+    subject = edit.record.split("|")[0]
+    text = f"{problem.record} {problem.value} {problem.message}"
+    return bool(subject) and re.search(rf"(?<![\w.-]){re.escape(subject)}(?![\w-])", text) is not None
+
+
+def _warned(made: Edited, edit: Edit, cell: Cell, warnings: Sequence[Problem]) -> tuple[str, str, str]:
+    """What the check warns of at the cell, if anything."""
+    here = (problem for problem in warnings if problem.column == cell.column)
+    first = next((problem for problem in here if made.rows.get((problem.file, problem.record)) is edit), None)
+    return (first.rule, first.message, first.tip) if first else ("", "", "")
