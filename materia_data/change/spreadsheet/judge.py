@@ -2,17 +2,19 @@
 
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import NamedTuple
 
 from materia_data.change.spreadsheet.claims import CLAIM, unclaimed
 from materia_data.change.spreadsheet.edits import Edit, Edited, edited
 from materia_data.change.spreadsheet.returned import Cell
+from materia_data.check.ledger import unrecorded_loosenings
 from materia_data.check.run import check, today
 from materia_data.materia import Materia
 from materia_data.problem import Problem
 
+_Stage = Callable[[Materia], Sequence[Problem]]
 VERDICTS = ("accepted", "refused", "needs-source", "both-changed", "loosens-safety", "other-type")
 _SAFETY = frozenset({"safety-loosened", "safety-lost"})
 _LINE = re.compile(r"\bline \d+|:\d+\b")
@@ -44,23 +46,56 @@ class _Judging:
     def __init__(self, materia: Materia, edits: Sequence[Edit], day: date) -> None:
         self._materia, self._edits, self._day = materia, edits, day
         self._pending = {cell for edit in edits for cell in edit.cells.values()}
-        self._before: dict[bool, Counter[tuple[str, ...]]] = {}
+        self._stood: dict[_Stage, Counter[tuple[str, ...]]] = {}
         self.verdicts: dict[Cell, Verdict] = {}
 
     def settle(self) -> None:
-        for structure_only in (True, False):
-            while True:
-                self._settle_claims()
-                if not self._pending:
-                    return
-                made, problems, warnings = self._try(self._edits, structure_only)
-                if not problems:
+        while True:
+            self._settle_claims()
+            if not self._pending:
+                return
+            made = edited(self._materia.package, self._edits, self._pending)
+            candidate = Materia(made.package)
+            for stage in (self._structure, self._safety, self._all):
+                problems, warnings = self._new(stage, candidate)
+                if problems:
+                    self._blame(made, problems, stage)
                     break
-                self._blame(made, problems, structure_only)
+            else:
+                break
         for edit in self._edits:
             for cell in edit.cells.values():
                 if cell in self._pending:
                     self.verdicts[cell] = Verdict("accepted", *_warned(made, edit, cell, warnings))
+
+    def _structure(self, materia: Materia) -> Sequence[Problem]:
+        """What is wrong with cells, keys and references: quick, and it spares the longer stages what it finds."""
+        return check(materia, on=self._day, structure_only=True).problems
+
+    def _safety(self, materia: Materia) -> Sequence[Problem]:
+        """Weakenings and losses against the package as it stands that no row of the ledger names."""
+        return [] if materia is self._materia else unrecorded_loosenings(self._materia, materia)
+
+    def _all(self, materia: Materia) -> Sequence[Problem]:
+        """The whole check."""
+        return check(materia, on=self._day).problems
+
+    def _new(self, stage: _Stage, candidate: Materia) -> tuple[list[Problem], list[Problem]]:
+        """The errors of the stage that the package as it stands has not, and all warnings."""
+        problems = stage(candidate)
+        errors = [problem for problem in problems if problem.severity == "error"]
+        warnings = [problem for problem in problems if problem.severity == "warning"]
+        if errors and stage not in self._stood:
+            before = (problem for problem in stage(self._materia) if problem.severity == "error")
+            self._stood[stage] = Counter(map(_likeness, before))
+        left = Counter(self._stood.get(stage, ()))
+        new = []
+        for problem in errors:
+            if left[_likeness(problem)]:
+                left[_likeness(problem)] -= 1
+            else:
+                new.append(problem)
+        return new, warnings
 
     def _settle_claims(self) -> None:
         """Take out what needs a source, and what must not stand without what was taken out of its row."""
@@ -89,35 +124,7 @@ class _Judging:
             reason = f"Waits for {first.column} in the same row, which is not taken over ({why})."
             self._out(cell, Verdict("refused", "row-waits", reason, f"Settle {first.column} first."))
 
-    def _try(
-        self, edits: Sequence[Edit], structure_only: bool, pending: Collection[Cell] | None = None
-    ) -> tuple[Edited, list[Problem], list[Problem]]:
-        """The package with the edits, the errors that are new in it, and its warnings."""
-        made = edited(self._materia.package, edits, self._pending if pending is None else pending)
-        against = None if structure_only else self._materia
-        report = check(Materia(made.package), against=against, on=self._day, structure_only=structure_only)
-        errors = [problem for problem in report.problems if problem.severity == "error"]
-        warnings = [problem for problem in report.problems if problem.severity == "warning"]
-        if not errors:
-            return made, [], warnings
-        left = Counter(self._stood(structure_only))
-        new = []
-        for problem in errors:
-            if left[_likeness(problem)]:
-                left[_likeness(problem)] -= 1
-            else:
-                new.append(problem)
-        return made, new, warnings
-
-    def _stood(self, structure_only: bool) -> Counter[tuple[str, ...]]:
-        """The errors of the package as it stands."""
-        if structure_only not in self._before:
-            report = check(self._materia, on=self._day, structure_only=structure_only)
-            errors = (problem for problem in report.problems if problem.severity == "error")
-            self._before[structure_only] = Counter(map(_likeness, errors))
-        return self._before[structure_only]
-
-    def _blame(self, made: Edited, problems: list[Problem], structure_only: bool) -> None:
+    def _blame(self, made: Edited, problems: list[Problem], stage: _Stage) -> None:
         """Take out the cells that new errors stand at; if none stands at a changed row, those that make them."""
         hit = False
         for problem in problems:
@@ -132,24 +139,25 @@ class _Judging:
                 hit = self._refuse(named[0], problem) or hit
         if hit:
             return
-        for edit, problem in self._makers([], self._alive(), structure_only):
+        for edit, problem in self._makers([], self._alive(), stage):
             hit = self._refuse(edit, problem) or hit
         if not hit:
             for edit in self._alive():
                 self._refuse(edit, problems[0])
 
-    def _makers(self, sound: list[Edit], some: list[Edit], structure_only: bool) -> list[tuple[Edit, Problem]]:
+    def _makers(self, sound: list[Edit], some: list[Edit], stage: _Stage) -> list[tuple[Edit, Problem]]:
         """The edits among some that bring in new errors beside those that are sound, found by halving."""
-        problems = self._try([*sound, *some], structure_only)[1]
+        made = edited(self._materia.package, [*sound, *some], self._pending)
+        problems, _ = self._new(stage, Materia(made.package))
         if not problems:
             return []
         if len(some) == 1:
             return [(some[0], problems[0])]
         half = len(some) // 2
-        found = self._makers(sound, some[:half], structure_only)
+        found = self._makers(sound, some[:half], stage)
         bad = {edit for edit, _ in found}
         sound = [*sound, *(edit for edit in some[:half] if edit not in bad)]
-        return [*found, *self._makers(sound, some[half:], structure_only)]
+        return [*found, *self._makers(sound, some[half:], stage)]
 
     def _alive(self) -> list[Edit]:
         return [edit for edit in self._edits if any(cell in self._pending for cell in edit.cells.values())]

@@ -105,12 +105,12 @@ class _Header:
 class _Reading:
     def __init__(self, sheet: str, parts: Mapping[str, Part], grid: Grid, back: Returned) -> None:
         self._sheet, self._parts, self._grid, self._back = sheet, parts, grid, back
-        self._seen: dict[str, dict[str, list[int]]] = {name: {} for name in parts}
+        self._seen: dict[str, set[str]] = {name: set() for name in parts}
         self._lost: dict[str, list[int]] = {name: [] for name in parts}
         self._extra: dict[str, list[str]] = {}
         self._stray: list[str] = []
         self._missing: dict[str, set[str]] = {name: set() for name in parts}
-        self._unmarked: list[tuple[_Header, int, Mapping[int, Value]]] = []
+        self._waiting: list[tuple[_Header, int, str, Mapping[int, Value]]] = []
 
     def read(self) -> None:
         header: _Header | None = None
@@ -128,8 +128,8 @@ class _Reading:
                 above.append(number)
             else:
                 self._row(header, number, mark, cells)
-        for each in self._unmarked:
-            self._without_mark(*each)
+        for each in sorted(self._waiting, key=lambda each: each[2] != ""):
+            self._waited(*each)
         if above:
             self._say("header-moved", f"rows {_some(map(str, above))}", len(above),
                 f"{_count(len(above), 'row')} of {self._sheet} {_stand(len(above))} under no header.",
@@ -163,24 +163,29 @@ class _Reading:
         base = part.rows.get(mark) if isinstance(mark, str) else None
         if max(cells) > header.last:
             self._stray += [f"{letters(at)}{number}" for at in cells if at > header.last]
-        if base is None:
-            if mark != "":
-                self._lost[part.table].append(number)
-            else:
-                self._unmarked.append((header, number, cells))
-            return
-        self._known(header, number, str(mark), base, cells)
+        if base is not None:
+            self._known(header, number, str(mark), base, cells)
+        elif mark != "":
+            self._lost[part.table].append(number)
+        else:
+            self._waiting.append((header, number, "", cells))
 
-    def _known(self, header: _Header, number: int, mark: str, base: list[str], cells: Mapping[int, Value]) -> None:
-        """A row that left, found by its mark."""
+    def _known(
+        self, header: _Header, number: int, mark: str, base: list[str], cells: Mapping[int, Value], waited: bool = False
+    ) -> None:
+        """A row that left, found by its mark. With another key it waits: it may be a copy of the row for a new one."""
         part = header.part
-        seen = self._seen[part.table].setdefault(mark, [])
-        seen.append(number)
-        if len(seen) > 1:
-            self._again(header, number, mark, cells)
-            return
-        self._back.order.setdefault((self._sheet, part.table), []).append((mark, number))
         now = [cells.get(at, "") if at else base[i] for i, at in enumerate(header.places)]
+        if now != base and not waited and _key(header, cells) != mark:
+            self._waiting.append((header, number, mark, cells))
+            return
+        if mark in self._seen[part.table]:
+            self._say("row-twice", f"A{number}", len(cells) - 1, f"The record {mark} stands in more than one row.",
+                "Nobody can tell which of the rows counts; the first does.",
+                f"Delete row {number}, or, if it should be a record of its own, give it a key of its own.")  # fmt: skip
+            return
+        self._seen[part.table].add(mark)
+        self._back.order.setdefault((self._sheet, part.table), []).append((mark, number))
         if now == base:
             self._back.same += len(base)
             return
@@ -191,13 +196,15 @@ class _Reading:
                 cell = Cell(self._sheet, part.table, mark, column, before, after, number, at)
                 self._back.cells.append(cell)
 
-    def _without_mark(self, header: _Header, number: int, cells: Mapping[int, Value]) -> None:
-        """A row whose first cell is empty: the one of its key, if that is not there otherwise, else a new one."""
-        by_name = {name: cells.get(at, "") for at, name in header.names.items()}
-        key = "|".join(str(by_name.get(column, "")) for column in header.part.key)
-        base = header.part.rows.get(key)
-        if base is not None and key not in self._seen[header.part.table]:
-            self._known(header, number, key, base, cells)
+    def _waited(self, header: _Header, number: int, mark: str, cells: Mapping[int, Value]) -> None:
+        """A row without a mark, or with the mark of another key: the record of its key or mark, if that is not there
+        otherwise, else a new one."""
+        rows, seen = header.part.rows, self._seen[header.part.table]
+        key = _key(header, cells)
+        if key in rows and key not in seen:
+            self._known(header, number, key, rows[key], cells, waited=True)
+        elif mark and mark not in seen:
+            self._known(header, number, mark, rows[mark], cells, waited=True)
         else:
             self._new(header, number, cells)
 
@@ -209,16 +216,6 @@ class _Reading:
         ]
         if row:
             self._back.new.append(row)
-
-    def _again(self, header: _Header, number: int, mark: str, cells: Mapping[int, Value]) -> None:
-        """A row whose mark stands already: a copy with another key is a new row, any other a copy too many."""
-        by_name = {name: cells.get(at, "") for at, name in header.names.items()}
-        if "|".join(str(by_name.get(column, "")) for column in header.part.key) != mark:
-            self._new(header, number, cells)
-            return
-        self._say("row-twice", f"A{number}", len(cells) - 1, f"The record {mark} stands in more than one row.",
-            "Nobody can tell which of the rows counts; the first does.",
-            f"Delete row {number}, or, if it should be a record of its own, give it a key of its own.")  # fmt: skip
 
     def _gone(self, part: Part, *, also_above: bool) -> None:
         seen = self._seen[part.table]
@@ -263,6 +260,12 @@ class _Reading:
 
     def _say(self, kind: str, cells: str, held: int, what: str, why: str, todo: str) -> None:
         self._back.damages.append(Damage(kind, self._sheet, cells, held, what, why, todo))
+
+
+def _key(header: _Header, cells: Mapping[int, Value]) -> str:
+    """The key that the row's cells make."""
+    by_name = {name: cells.get(at, "") for at, name in header.names.items()}
+    return "|".join(str(by_name.get(column, "")) for column in header.part.key)
 
 
 def _brief(row: list[str]) -> str:
