@@ -17,7 +17,6 @@ from materia_data.change.spreadsheet.swap import alone, write_together
 from materia_data.change.spreadsheet.three_way import three_way
 from materia_data.change.spreadsheet.trouble import SpreadsheetError
 from materia_data.materia import Materia, load
-from materia_data.read.digest import digest
 from materia_data.read.package import Package
 
 _OTHER_TYPES = frozenset({"numbers", "dates", "formulas", "errors", "truth-values"})
@@ -75,7 +74,6 @@ def spreadsheet_in(materia: Materia, path: Path, *, apply: bool = False, day: da
     for a file that cannot be read and a package that cannot take it, OSError where the disk fails.
     """
     _readable(materia.package)
-    stood = digest(materia.package.root)
     book = _book(path)
     left = _left(book, path)
     back = set_against(left, book)
@@ -88,7 +86,7 @@ def spreadsheet_in(materia: Materia, path: Path, *, apply: bool = False, day: da
     beside = path.with_name(f"{path.stem}.verdicts.xlsx")
     shown = write_beside(beside, book, left, [(cell, verdicts[cell]) for cell in back.all()], damages)
     accepted = {cell for edit in edits for cell in edit.cells.values() if verdicts[cell].verdict == "accepted"}
-    written = _apply(materia, edits, accepted, stood) if apply and accepted else ()
+    written = _apply(materia.package, edits, accepted) if apply and accepted else ()
     copy = str(beside) if shown else ""
     return CameBack(str(path), left.release, materia.release_id, cells, tuple(damages), back.same, copy, written)
 
@@ -152,14 +150,17 @@ def _judged(cell: Cell, verdict: Verdict, now: Mapping[Cell, str], edits: Iterab
     return Judged(cell.table, record, cell.column, cell.before, after, stands, *verdict, cell.sheet, cell.place)
 
 
-def _apply(materia: Materia, edits: Sequence[Edit], accepted: set[Cell], stood: str) -> tuple[str, ...]:
+def _apply(package: Package, edits: Sequence[Edit], accepted: set[Cell]) -> tuple[str, ...]:
     """Write the accepted cells, if the package is still the one that was judged."""
-    root = materia.package.root
+    root = package.root
     with alone(root):
-        if digest(root) != stood:
+        stands = load(root).package
+        if stands.rules != package.rules or any(
+            table.columns != package.tables[name].columns for name, table in stands.tables.items()
+        ):
             raise SpreadsheetError("the package was changed while this ran. Nothing was written; run it again.")
         files: dict[str, bytes] = {}
-        for name, table in load(root).package.tables.items():
+        for name, table in stands.tables.items():
             some = [e for e in edits if e.table == name and any(cell in accepted for cell in e.cells.values())]
             if some:
                 files[table.file] = rewritten((root / table.file).read_bytes(), table, some, accepted)

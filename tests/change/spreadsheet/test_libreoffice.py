@@ -1,0 +1,71 @@
+"""Real LibreOffice opens the spreadsheet, saves it, and returns it without loss.
+
+Each test has a profile folder of its own: of two runs at once on one profile, one writes nothing and says so to nobody.
+"""
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from materia_data.change.spreadsheet.trouble import SpreadsheetError
+from tests.change.spreadsheet.hands import Desk, the
+from tests.change.spreadsheet.test_out import ODD
+from tests.little import little
+
+NEEDED = "These tests need LibreOffice Calc. On Debian: apt-get install --no-install-recommends libreoffice-calc-nogui"
+
+
+def saved_as(kind: str, file: Path) -> Path:
+    """The file as LibreOffice saves it in another format, or the same one again."""
+    program = shutil.which("soffice") or shutil.which("libreoffice")
+    if program is None:
+        pytest.fail(NEEDED, pytrace=False)
+    out = file.parent / f"saved-{kind}"
+    profile = f"-env:UserInstallation={(file.parent / 'profile').as_uri()}"
+    command = [program, "--headless", profile, "--convert-to", kind, "--outdir", str(out), str(file)]
+    subprocess.run(command, capture_output=True, timeout=180, check=True)
+    made = out / file.with_suffix(f".{kind}").name
+    assert made.exists(), "LibreOffice wrote nothing"
+    return made
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    """A package with cells that look like numbers, dates and formulas."""
+    rows = [{"id": f"aid-{number}", "subject": "demo-leaf", "text": text} for number, text in enumerate(ODD)]
+    return Desk(little(tmp_path / "package", aids=rows))
+
+
+def test_libreoffice_returns_every_cell(desk: Desk) -> None:
+    """Opened and saved by LibreOffice, nothing has changed: every cell the same text, the record, the locks and the
+    lists still there; a correction made then gets its verdict."""
+    before = desk.bytes()
+    made = saved_as("xlsx", desk.file)
+    assert made.read_bytes() != desk.file.read_bytes()
+    shutil.copy(made, desk.file)
+    back = desk.bring_in(apply=True)
+    assert not back.cells and not back.damages and back.untouched > 900 and desk.bytes() == before
+    book = openpyxl.load_workbook(desk.file)
+    sheet = book["cautions"]
+    assert sheet.protection.sheet and sheet["B2"].protection.locked and not sheet["E2"].protection.locked
+    assert sheet["E2"].number_format == "@" and sheet["E1"].comment
+    assert sheet.data_validations.dataValidation
+    with desk.open() as hand:
+        hand.set("herbs", "demo-leaf", "nature", "cooll")
+    shutil.copy(saved_as("xlsx", desk.file), desk.file)
+    assert the(desk.bring_in(), "nature").verdict == "refused"
+
+
+def test_what_libreoffice_saves_in_other_formats_is_called_what_it_is(desk: Desk) -> None:
+    """Its .xls, .ods and .csv in place of the spreadsheet are refused by name, even under the right ending."""
+    for kind, words in (("xls", "old .xls"), ("ods", "OpenDocument"), ("csv", "is no spreadsheet but text")):
+        made = saved_as(kind, desk.file)
+        named_so = made.with_suffix(".xlsx")
+        shutil.copy(made, named_so)
+        desk.file = named_so
+        with pytest.raises(SpreadsheetError, match=words):
+            desk.bring_in()
+        desk.file = desk.package.parent / "corrections.xlsx"
