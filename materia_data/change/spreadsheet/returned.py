@@ -190,7 +190,7 @@ class _Reading:
             self._back.same += len(base)
             return
         for column, before, after, at in zip(part.columns, base, now, header.places, strict=True):
-            if after == before or (isinstance(after, str) and unicodedata.normalize("NFC", after) == before):
+            if after == before or (isinstance(after, str) and before in (_composed(after), _written_out(after))):
                 self._back.same += 1
             else:
                 cell = Cell(self._sheet, part.table, mark, column, before, after, number, at)
@@ -260,6 +260,16 @@ class _Reading:
 
     def _say(self, kind: str, cells: str, held: int, what: str, why: str, todo: str) -> None:
         self._back.damages.append(Damage(kind, self._sheet, cells, held, what, why, todo))
+
+
+def _composed(text: str) -> str:
+    """The same with its marks on its letters: two ways to write one character are no change."""
+    return unicodedata.normalize("NFC", text)
+
+
+def _written_out(text: str) -> str:
+    """The same with control characters as the file format writes them, which some programs do not write back."""
+    return "".join(f"_x{ord(char):04X}_" if char < " " else char for char in text)
 
 
 def _key(header: _Header, cells: Mapping[int, Value]) -> str:

@@ -6,18 +6,28 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pytest
 
 from materia_data import load
+from materia_data.change.spreadsheet import out
 from materia_data.change.spreadsheet.inward import CameBack, Judged, spreadsheet_in
-from materia_data.change.spreadsheet.out import spreadsheet_out
+from materia_data.change.spreadsheet.layout import sheets
+
+_FEW = """aids cautions channels citations contrast_points contrasts doses forms handling herbs indications loosenings
+names natures pairs"""
 
 
 class Desk:
-    """A package's folder and the spreadsheet that left it."""
+    """A package's folder and the spreadsheet that left it; only with some of its tables, which is quicker to open, or
+    whole."""
 
-    def __init__(self, package: Path, by: str = "table") -> None:
+    def __init__(self, package: Path, by: str = "table", *, whole: bool = False) -> None:
         self.package, self.file = package, package.parent / "corrections.xlsx"
-        spreadsheet_out(load(package), self.file, by)
+        with pytest.MonkeyPatch.context() as patch:
+            if by == "table" and not whole:
+                some = [sheet for sheet in sheets(load(package).package, by) if sheet.name in _FEW.split()]
+                patch.setattr(out, "sheets", lambda package, by: some)
+            out.spreadsheet_out(load(package), self.file, by)
 
     @contextmanager
     def open(self) -> Iterator["Book"]:

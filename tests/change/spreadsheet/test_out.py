@@ -19,7 +19,7 @@ ODD = ("=1+1", "+5", "-3", "@x", '=HYPERLINK("x")', "3-9", "1e3", "007", "12:30"
 def test_every_cell_is_text_and_says_what_the_package_says(tmp_path: Path) -> None:
     """openpyxl finds each value of each table in its cell, as text, whatever it looks like."""
     rows = [{"id": f"aid-{number}", "subject": "demo-leaf", "text": text} for number, text in enumerate(ODD)]
-    desk = Desk(little(tmp_path / "package", aids=rows))
+    desk = Desk(little(tmp_path / "package", aids=rows), whole=True)
     book = openpyxl.load_workbook(desk.file)
     for table in load(desk.package).package.tables.values():
         sheet = book[table.schema.name]
@@ -32,7 +32,7 @@ def test_every_cell_is_text_and_says_what_the_package_says(tmp_path: Path) -> No
 
 def test_the_hidden_record_holds_every_cell_as_it_left(little_package: Path) -> None:
     """Release and rows are unpacked from the hidden sheet alone."""
-    desk = Desk(little_package)
+    desk = Desk(little_package, whole=True)
     sheet = openpyxl.load_workbook(desk.file)[RECORD]
     assert sheet.sheet_state == "hidden"
     left = unpack([cell.value for (cell,) in sheet.iter_rows()])
@@ -54,7 +54,7 @@ def test_a_damaged_record_is_not_believed(little_package: Path) -> None:
 
 def test_sheets_are_laid_out_for_correcting(little_package: Path) -> None:
     """Keys are locked and the rest open; lists to choose from, notes from the schema, the header stays in sight."""
-    book = openpyxl.load_workbook(Desk(little_package).file)
+    book = openpyxl.load_workbook(Desk(little_package, whole=True).file)
     sheet = book["cautions"]
     assert sheet.protection.sheet and sheet.freeze_panes == "E2"
     by_name = {cell.value: cell for cell in sheet[1]}
