@@ -24,7 +24,7 @@ WORDS = {
     "other-type": ("CAME BACK AS ANOTHER TYPE", "#0D3C75", "#D6E6F7"),
 }
 _HEADS = ("verdict", "sheet", "cell", "table", "record", "column", "as it left", "as it came back", "why", "what to do")
-_WIDTHS = (28, 20, 8, 14, 30, 14, 30, 30, 60, 60)
+_WIDTHS = (32, 20, 12, 14, 30, 16, 30, 30, 60, 60)
 _NOTE = {"author": "materia-data", "x_scale": 2.2, "y_scale": 1.8}
 
 
@@ -108,6 +108,8 @@ class _Writer:
         sheet.write_string(row + 2, 0, f"Left with release {left.release}. {TEACHING}", self._text)
 
     def _line(self, sheet: Any, row: int, cells: Sequence[str]) -> None:
+        lines = max(-(-len(text) // (width - 4)) for text, width in zip(cells, _WIDTHS[1:], strict=True))
+        sheet.set_row(row, 16 * min(max(lines, 1), 12))
         for at, text in enumerate(cells, 1):
             if text:
                 sheet.write_string(row, at, text[:32767], self._wrap)

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from materia_data.change.spreadsheet.returned import Cell
 from materia_data.read.keys import row_order
@@ -59,8 +60,9 @@ def new_key(table: Table, edit: Edit, values: Mapping[str, str]) -> str:
     return "|".join(values.get(column, table.columns[column][row]) for column in table.schema.key)
 
 
+@lru_cache(maxsize=128)
 def row_numbers(table: Table) -> dict[str, int]:
-    """Row numbers by key."""
+    """Row numbers by key, the first of two rows with one key. The table must not change afterwards."""
     return {key: row for row, key in reversed(list(enumerate(map(table.key, range(len(table))))))}
 
 

@@ -1,6 +1,6 @@
 """The way back: read, set against what left and against the package, judge, and put in what is accepted."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -10,6 +10,7 @@ from materia_data.change.spreadsheet.damage import find_damage
 from materia_data.change.spreadsheet.edits import Edit
 from materia_data.change.spreadsheet.judge import Verdict, judge
 from materia_data.change.spreadsheet.left import RECORD, Left, unpack
+from materia_data.change.spreadsheet.out import not_collecting
 from materia_data.change.spreadsheet.returned import Cell, Damage, Returned, set_against
 from materia_data.change.spreadsheet.rewrite import rewritten
 from materia_data.change.spreadsheet.scan import Grid, read_book
@@ -74,17 +75,19 @@ def spreadsheet_in(materia: Materia, path: Path, *, apply: bool = False, day: da
     for a file that cannot be read and a package that cannot take it, OSError where the disk fails.
     """
     _readable(materia.package)
-    book = _book(path)
-    left = _left(book, path)
-    back = set_against(left, book)
-    damages = [*_other_release(left, materia), *find_damage(left, book, back, materia.package)]
-    now: dict[Cell, str] = {}
-    verdicts = _held(back, damages)
-    edits = three_way(left, back, materia.package, verdicts, now)
-    verdicts |= judge(materia, edits, day)
-    cells = tuple(_judged(cell, verdicts[cell], now, edits) for cell in back.all())
-    beside = path.with_name(f"{path.stem}.verdicts.xlsx")
-    shown = write_beside(beside, book, left, [(cell, verdicts[cell]) for cell in back.all()], damages)
+    with not_collecting():
+        book = _book(path)
+        left = _left(book, path)
+        back = set_against(left, book)
+        damages = [*_other_release(left, materia), *find_damage(left, book, back, materia.package)]
+        now: dict[Cell, str] = {}
+        verdicts = _held(back, damages)
+        edits = three_way(left, back, materia.package, verdicts, now)
+        verdicts |= judge(materia, edits, day)
+        records = {cell: edit.record for edit in edits for cell in edit.cells.values()}
+        cells = tuple(_judged(cell, verdicts[cell], now, records) for cell in back.all())
+        beside = path.with_name(f"{path.stem}.verdicts.xlsx")
+        shown = write_beside(beside, book, left, [(cell, verdicts[cell]) for cell in back.all()], damages)
     accepted = {cell for edit in edits for cell in edit.cells.values() if verdicts[cell].verdict == "accepted"}
     written = _apply(materia.package, edits, accepted) if apply and accepted else ()
     copy = str(beside) if shown else ""
@@ -143,9 +146,9 @@ def _held(back: Returned, damages: Sequence[Damage]) -> dict[Cell, Verdict]:
     return found
 
 
-def _judged(cell: Cell, verdict: Verdict, now: Mapping[Cell, str], edits: Iterable[Edit]) -> Judged:
+def _judged(cell: Cell, verdict: Verdict, now: Mapping[Cell, str], records: Mapping[Cell, str]) -> Judged:
     after = cell.after if isinstance(cell.after, str) else cell.after.shown
-    record = cell.record or next((edit.record for edit in edits if cell in edit.cells.values()), "")
+    record = cell.record or records.get(cell, "")
     stands = now.get(cell, "")
     return Judged(cell.table, record, cell.column, cell.before, after, stands, *verdict, cell.sheet, cell.place)
 

@@ -25,6 +25,7 @@ OPTIONS = {"strings_to_formulas": False, "strings_to_numbers": False, "strings_t
 _SPARE = 500
 _WIDEST, _NARROWEST = 48, 9
 _RANGES = 60
+_LINE = 85
 _MAY = dict.fromkeys(("sort", "autofilter", "insert_rows", "delete_rows", "format_columns", "format_rows"), True)
 
 
@@ -143,6 +144,7 @@ class _Writer:
             ("Licence", LICENCE),
         ]  # fmt: skip
         for row, (head, text) in enumerate([*lines, ("", ""), *((one.name, one.title) for one in made)]):
+            sheet.set_row(row, 32 if len(text) > _LINE else 16)
             sheet.write_string(row, 0, head, self._plain)
             sheet.write_string(row, 1, text, self._plain)
         sheet.protect("", {})
