@@ -26,7 +26,7 @@ def unclaimed(package: Package, edits: Iterable[Edit], pending: Collection[Cell]
         if edit.kind != "change":
             continue
         table = package.tables[edit.table]
-        facts = [cell for column, cell in edit.cells.items() if cell in pending and _is_fact(table, column)]
+        facts = [cell for column, cell in edit.cells.items() if cell in pending and is_fact(table, column)]
         if not facts:
             continue
         reason = _row_claims(table, edit, pending)
@@ -42,7 +42,8 @@ def unclaimed(package: Package, edits: Iterable[Edit], pending: Collection[Cell]
     return found
 
 
-def _is_fact(table: Table, column: str) -> bool:
+def is_fact(table: Table, column: str) -> bool:
+    """Whether a source or basis of the row speaks for cells of this column."""
     field = table.schema.by_name.get(column)
     return field is not None and not field.prose and column not in CLAIM and column not in _NO_FACTS
 

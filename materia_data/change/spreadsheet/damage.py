@@ -10,6 +10,7 @@ from materia_data.change.spreadsheet.scan import Grid, Other
 from materia_data.read.package import Package
 
 _FEWEST = 3
+_MANY = 8
 _MOSTLY = 0.8
 _OFFSETS = (1, -1, 2, -2, 3, -3)
 
@@ -69,30 +70,40 @@ def _shifted_along_rows(left: Left, back: Returned) -> None:
 
 
 def _shifted(cells: list[Cell], at: int, left: Left, back: Returned) -> bool:
-    """Whether the changed cells of a column mostly hold what a row above or below them held."""
-    if len(cells) < _FEWEST:
+    """Whether, from the first changed cell of a column to the last, the rows mostly hold what a row above or below them
+    held. Few values that repeat, as memory and common-practice do, are no sign."""
+    if not _telling([cell for cell in cells if cell.after != ""]):
         return False
     sheet, table = cells[0].sheet, cells[0].table
     order, rows = back.order[sheet, table], left.sheets[sheet][table].rows
-    place = {row: number for number, (_, row) in enumerate(order)}
+    changed = {cell.row: cell.after for cell in cells}
+    places = [place for place, (_, row) in enumerate(order) if row in changed]
+    before = [rows[mark][at] for mark, _ in order]
+    span = range(places[0], places[-1] + 1)
     for off in _OFFSETS:
-        moved = 0
-        for cell in cells:
-            from_ = place[cell.row] - off
-            moved += 0 <= from_ < len(order) and cell.after != "" and rows[order[from_][0]][at] == cell.after
-        filled = sum(cell.after != "" for cell in cells)
-        if moved >= _FEWEST and moved >= _MOSTLY * filled:
+        moved = sum(
+            0 <= place - off < len(order) and changed.get(order[place][1], before[place]) == before[place - off]
+            for place in span
+        )
+        if moved >= _FEWEST and moved >= _MOSTLY * (len(span) - 2 * abs(off)):
             return True
     return False
 
 
 def _sorted_apart(cells: list[Cell]) -> bool:
     """Whether the changed cells of a column hold what they held before, in another order."""
-    if len(cells) < _FEWEST:
+    if not _telling(cells):
         return False
     before, after = Counter(cell.before for cell in cells), Counter(_text(cell.after) for cell in cells)
     kept = sum((before & after).values())
-    return kept == len(cells) or (kept >= 2 * _FEWEST and kept >= _MOSTLY * len(cells) and len(before) > _FEWEST)
+    nearly = kept >= 2 * _FEWEST and kept >= _MOSTLY * len(cells) and 2 * len(before) > len(cells)
+    return kept == len(cells) or nearly
+
+
+def _telling(cells: list[Cell]) -> bool:
+    """Whether the cells are enough, and different enough, to tell moved values from new ones."""
+    values = {_text(cell.after) for cell in cells}
+    return len(values) >= _FEWEST or (len(values) == 2 and len(cells) >= _MANY)
 
 
 def _in_one_cell(cell: Cell, other_script: Callable[[str, str, bool], bool], package: Package) -> str:

@@ -22,7 +22,7 @@ from materia_data.read.package import Package
 
 _OTHER_TYPES = frozenset({"numbers", "dates", "formulas", "errors", "truth-values"})
 _KINDS = {"date": "the date ", "formula": "the formula ", "number": "the number "}
-_NOTICES = frozenset({"other-release", "hidden-rows", "sheet-added"})
+_NOTICES = frozenset({"other-release", "hidden-rows"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def spreadsheet_in(materia: Materia, path: Path, *, apply: bool = False, day: da
         now: dict[Cell, str] = {}
         verdicts = _held(back, damages)
         edits = three_way(left, back, materia.package, verdicts, now)
-        verdicts |= judge(materia, edits, day)
+        verdicts |= judge(materia, edits, verdicts, day)
         records = {cell: edit.record for edit in edits for cell in edit.cells.values()}
         cells = tuple(_judged(cell, verdicts[cell], now, records) for cell in back.all())
         beside = path.with_name(f"{path.stem}.verdicts.xlsx")

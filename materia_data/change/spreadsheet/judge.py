@@ -2,11 +2,11 @@
 
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from materia_data.change.spreadsheet.claims import CLAIM, unclaimed
+from materia_data.change.spreadsheet.claims import CLAIM, is_fact, unclaimed
 from materia_data.change.spreadsheet.edits import Edit, Edited, edited
 from materia_data.change.spreadsheet.returned import Cell
 from materia_data.check.ledger import unrecorded_loosenings
@@ -30,24 +30,27 @@ class Verdict(NamedTuple):
     tip: str = ""
 
 
-def judge(materia: Materia, edits: Sequence[Edit], day: date | None = None) -> dict[Cell, Verdict]:
-    """A verdict for every cell of the edits.
+def judge(
+    materia: Materia, edits: Sequence[Edit], decided: Mapping[Cell, Verdict], day: date | None = None
+) -> dict[Cell, Verdict]:
+    """A verdict for every cell of the edits; those decided before, for damage or because both sides changed, stay out.
 
     The real check runs over the package with the corrections in it, and the safety comparison against the package as it
     stands; a cell is refused for an error that is new. What is refused is taken out and the rest checked again, until
     nothing new is wrong, so that what is accepted is sound together. day: the day to judge dates by.
     """
-    judging = _Judging(materia, edits, day or today())
+    judging = _Judging(materia, edits, decided, day or today())
     judging.settle()
     return judging.verdicts
 
 
 class _Judging:
-    def __init__(self, materia: Materia, edits: Sequence[Edit], day: date) -> None:
+    def __init__(self, materia: Materia, edits: Sequence[Edit], decided: Mapping[Cell, Verdict], day: date) -> None:
         self._materia, self._edits, self._day = materia, edits, day
-        self._pending = {cell for edit in edits for cell in edit.cells.values()}
+        cells = [cell for edit in edits for cell in edit.cells.values()]
+        self._pending = {cell for cell in cells if cell not in decided}
         self._stood: dict[_Stage, Counter[tuple[str, ...]]] = {}
-        self.verdicts: dict[Cell, Verdict] = {}
+        self.verdicts = {cell: decided[cell] for cell in cells if cell in decided}
 
     def settle(self) -> None:
         while True:
@@ -116,7 +119,8 @@ class _Judging:
         if not waiting or not out:
             return
         if edit.kind != "new":
-            out = [cell for cell in out if cell.column not in CLAIM]
+            table = self._materia.package.tables[edit.table]
+            out = [cell for cell in out if is_fact(table, cell.column)]
             waiting = [cell for cell in waiting if cell.column in CLAIM] if out else []
         for cell in waiting:
             first = out[0]

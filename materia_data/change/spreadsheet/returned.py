@@ -220,10 +220,7 @@ class _Reading:
     def _gone(self, part: Part, *, also_above: bool) -> None:
         seen = self._seen[part.table]
         gone = [mark for mark in part.rows if mark not in seen]
-        if not gone or also_above:
-            return
-        lost = self._lost[part.table]
-        if lost:
+        if not gone or also_above or any(self._lost.values()):
             return
         cells = [Cell(self._sheet, part.table, mark, "", _brief(part.rows[mark]), "", 0, 0) for mark in gone]
         if len(gone) > max(10, len(part.rows) // 20):
@@ -255,7 +252,7 @@ class _Reading:
                 self._say("mark-changed", _some(f"A{number}" for number in numbers), len(numbers),
                     f"The grey first cell of {_count(len(numbers), 'row')} of {table} was changed.",
                     "It says which record the row is; without it nobody can tell.",
-                    "The rows are not read, and no row of the table counts as deleted. Put the cells back; for a "
+                    "The rows are not read, and no row of the sheet counts as deleted. Put the cells back; for a "
                     "new row leave the cell empty.")  # fmt: skip
 
     def _say(self, kind: str, cells: str, held: int, what: str, why: str, todo: str) -> None:

@@ -12,8 +12,8 @@ from materia_data.read.package import Package
 def three_way(
     left: Left, back: Returned, package: Package, verdicts: dict[Cell, Verdict], now: dict[Cell, str]
 ) -> list[Edit]:
-    """The edits that are to be judged. The others get their verdict here: the package says so already, both changed, or
-    the table or column is not there any more."""
+    """The edits that are to be judged. Some of their cells get a verdict here: both changed, or the table or column is
+    not there any more; and so do cells that the package has already."""
     touched = {cell.table for cell in back.all()} & package.tables.keys()
     numbers = {name: row_numbers(package.tables[name]) for name in touched}
     rows: dict[tuple[str, str], dict[str, Cell]] = {}
@@ -27,15 +27,14 @@ def three_way(
             verdicts.setdefault(cell, Verdict("both-changed", "", reason, "Start from a fresh spreadsheet."))
             continue
         now[cell] = package.tables[cell.table].columns[cell.column][row]
-        if cell in verdicts:
-            continue
-        if now[cell] == cell.after:
+        if cell not in verdicts and now[cell] == cell.after:
             verdicts[cell] = Verdict("accepted", "", "The package says so already.")
-        elif now[cell] != cell.before:
-            verdicts[cell] = Verdict("both-changed", "", f"It was “{cell.before}” when it left; the package now says "
-                f"“{now[cell]}”.", "Settle which is right, and enter it in a fresh spreadsheet.")  # fmt: skip
-        else:
-            rows.setdefault((cell.table, cell.record), {})[cell.column] = cell
+            continue
+        if cell not in verdicts and now[cell] != cell.before:
+            reason = f"It was “{cell.before}” when it left; the package now says “{now[cell]}”."
+            tip = "Settle which is right, and enter it in a fresh spreadsheet."
+            verdicts[cell] = Verdict("both-changed", "", reason, tip)
+        rows.setdefault((cell.table, cell.record), {})[cell.column] = cell
     edits = [Edit("change", table, record, cells) for (table, record), cells in rows.items()]
     edits += _new_rows(left, back, package, numbers, verdicts)
     for cell in back.gone:

@@ -64,6 +64,34 @@ def test_two_cells_exchanged_are_a_correction_and_no_damage(little_package: Path
     assert not back.damages and {cell.verdict for cell in back.cells} == {"accepted"}
 
 
+def test_a_few_rows_of_one_basis_corrected_are_no_damage(little_package: Path) -> None:
+    """Values that repeat from row to row are not taken for shifted or sorted ones."""
+    desk = Desk(little_package)
+    with desk.open() as book:
+        for record in ("demo-kelp", "demo-root", "demo-seed"):
+            book.set("herbs", record, "basis", "memory")
+        for cell in column(book, "doses", "basis")[:3]:
+            cell.value = "memory"
+    back = desk.bring_in()
+    assert not back.damages and {cell.verdict for cell in back.cells} == {"accepted"} and len(back.cells) == 6
+
+
+def test_a_sheet_by_category_sorted_through_its_blocks(little_package: Path) -> None:
+    """Rows that came under another header are not read, and none of the sheet counts as deleted."""
+    desk = Desk(little_package, "category")
+    before = desk.bytes()
+    book = openpyxl.load_workbook(desk.file)
+    sheet = book["warm-interior"]
+    rows = sorted(([cell.value for cell in row] for row in sheet.iter_rows()), key=lambda row: str(row[1] or "~"))
+    for number, values in enumerate(rows, 1):
+        for at, value in enumerate(values, 1):
+            sheet.cell(number, at).value = value
+    book.save(desk.file)
+    back = desk.bring_in(apply=True)
+    assert {"mark-changed", "header-moved"} & set(kinds(back)) and not back.settled
+    assert not [cell for cell in back.cells if not cell.column] and desk.bytes() == before
+
+
 @pytest.mark.parametrize("way", ["down", "up"])
 def test_cells_shifted_along_a_column(way: str, little_package: Path) -> None:
     """A cell put in or taken out of a column moved the others by one."""

@@ -3,6 +3,7 @@
 import csv
 import json
 import shutil
+import sys
 from pathlib import Path
 
 import openpyxl
@@ -186,6 +187,24 @@ def test_a_source_waits_for_the_value_that_it_was_given_for(little_package: Path
     assert the(back, "basis").rule == "row-waits"
 
 
+def test_a_source_waits_for_a_value_that_cannot_be_read_or_is_contested(little_package: Path) -> None:
+    """So it does if the value came back as a number, or the package says a third thing."""
+    desk = Desk(little_package)
+    with desk.open() as book:
+        for record in ("demo-seed", "demo-kelp"):
+            for column, value in COLLATED.items():
+                book.set("herbs", record, column, value)
+        book.set("herbs", "demo-seed", "nature", 5)
+        book.set("herbs", "demo-kelp", "nature", "cool")
+    path = little_package / "herbs/herbs.csv"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace(",cold,salty", ",very-cold,salty"), encoding="utf-8")
+    back = desk.bring_in(apply=True)
+    assert verdicts(back)["herbs", "demo-seed", "nature"] == "other-type"
+    assert verdicts(back)["herbs", "demo-kelp", "nature"] == "both-changed"
+    assert {cell.rule for cell in back.cells if cell.column in COLLATED} == {"row-waits"} and not back.written
+
+
 def test_changed_on_both_sides(little_package: Path) -> None:
     """Where the package has moved on since, the other cells are taken over and the contested one is not."""
     desk = Desk(little_package)
@@ -300,6 +319,20 @@ def test_the_verdict_stands_beside_the_cell_in_words_and_with_a_note(little_pack
     listed = [cell.value for cell in copy["verdicts"]["A"]]
     assert {"REFUSED", "ACCEPTED", "LOOSENS SAFETY"} <= set(listed)
     assert main(["spreadsheet", "in", back.beside, "--data", str(little_package)]) == 2
+
+
+@pytest.mark.parametrize("library", ["xlsxwriter", "openpyxl"])
+def test_a_missing_library_is_named_with_the_command(
+    library: str, little_package: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without the library the message says what to install."""
+    desk = Desk(little_package)
+    for name in [name for name in sys.modules if name.split(".")[0] == library]:
+        monkeypatch.setitem(sys.modules, name, None)
+    way, file = ("out", "new.xlsx") if library == "xlsxwriter" else ("in", desk.file.name)
+    words = ["spreadsheet", way, str(desk.file.with_name(file)), "--data", str(little_package)]
+    assert main(words) == 2
+    assert "pip install 'materia-data[spreadsheet]'" in capsys.readouterr().err
 
 
 def test_exit_codes_and_report(little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
