@@ -167,6 +167,11 @@ def _apply(package: Package, edits: Sequence[Edit], accepted: set[Cell]) -> tupl
             some = [e for e in edits if e.table == name and any(cell in accepted for cell in e.cells.values())]
             if some:
                 files[table.file] = rewritten((root / table.file).read_bytes(), table, some, accepted)
+        if len(files) > 1 and Path.cwd().is_relative_to(root.resolve()):
+            raise SpreadsheetError(
+                f"the folder {root.resolve()} is replaced as a whole, and you stand in it. Nothing was written; run it "
+                "from outside of it."
+            )
         try:
             write_together(root, files)
         except OSError as error:

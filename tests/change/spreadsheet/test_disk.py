@@ -177,6 +177,16 @@ def test_two_runs_at_once(little_package: Path) -> None:
     assert desk.bring_in(apply=True).written
 
 
+def test_standing_in_the_folder_that_is_replaced(little_package: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever stands in the package's folder would be left in a folder that is gone, so nothing is written."""
+    desk = _corrected(little_package)
+    old = contents(little_package)
+    monkeypatch.chdir(little_package / "herbs")
+    with pytest.raises(SpreadsheetError, match="you stand in it"):
+        desk.bring_in(apply=True)
+    assert contents(little_package) == old
+
+
 def test_a_package_changed_while_it_was_judged_is_not_written_to(little_package: Path) -> None:
     """The package that the verdicts are about must still be the one that is written to."""
     desk = _corrected(little_package)

@@ -10,11 +10,13 @@ import openpyxl
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from materia_data import load
 from materia_data.check.run import check
 from materia_data.cli import main
 from materia_data.exporting.trial import small_package
+from materia_data.places import schema_root
 from tests.change.spreadsheet.hands import Desk, the, verdicts
 from tests.little import little
 
@@ -348,6 +350,8 @@ def test_exit_codes_and_report(little_package: Path, capsys: pytest.CaptureFixtu
         book.set("herbs", "demo-leaf", "nature", "cooll")
     assert main([*words, "--format", "json"]) == 1
     found = json.loads(capsys.readouterr().out)
+    schema = json.loads((schema_root() / "results" / "spreadsheet.json").read_text(encoding="utf-8"))
+    Draft202012Validator(schema).validate(found)
     assert [(cell["column"], cell["verdict"]) for cell in found["cells"]] == [
         ("note", "accepted"),
         ("nature", "refused"),
