@@ -32,7 +32,7 @@ def find_damage(left: Left, book: Mapping[str, Grid], back: Returned, package: P
     for cell in (*back.cells, *(cell for row in back.new for cell in row)):
         if not cell.damage and isinstance(cell.after, Other):
             cell.damage = _TYPES.get(cell.after.kind, "numbers")
-        elif not cell.damage and cell.record:
+        elif not cell.damage and cell.record and cell.table in package.tables:
             cell.damage = _in_one_cell(cell, other_script, package)
     return [*back.damages, *_named(back, book)]
 
