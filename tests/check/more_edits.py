@@ -313,7 +313,13 @@ def grade_without_rank(world: World) -> Edit | None:
 
 def retire_a_form_into_its_herb(world: World) -> Edit | None:
     """A form with a required step of its own is retired in favour of its herb, which does not ask for it."""
-    _, row = _sole_step(world, lambda row: world.kind(row["subject"]) == "forms")
+    rows = world.rows("handling")
+    keys = [(world.facts.herb_of(row["subject"]), row["handling"]) for row in rows]
+    row = world.pick(
+        row
+        for row, key in zip(rows, keys, strict=True)
+        if row["force"] == "required" and keys.count(key) == 1 and world.kind(row["subject"]) == "forms"
+    )
     if row is None:
         return None
     form, herb = row["subject"], world.facts.herb_of(row["subject"])
