@@ -1,7 +1,7 @@
 """Cautions in a school's words: who, and how strictly. What is not certain to the last word is asked about."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from materia_data.change.adopt.clauses import sentences
@@ -29,8 +29,14 @@ def read_cautions(lexicon: Lexicon, text: str, topic: str, state: str) -> list[R
     found = []
     for sentence in sentences(_BREAK.sub(";", text)):
         for statement in _broken(lexicon, sentence):
-            found.append(_read(lexicon, statement, topic, state))
+            reading = _read(lexicon, statement, topic, state)
+            found.append(reading if reading.role == "strictness" else replace(reading, role=_role(topic, state)))
     return found
+
+
+def _role(topic: str, state: str) -> str:
+    """One text means different things in columns about different topics: their decisions are kept apart."""
+    return " ".join(filter(None, ("cautions", topic, state)))
 
 
 def _broken(lexicon: Lexicon, sentence: str) -> list[str]:

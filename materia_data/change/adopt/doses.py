@@ -93,7 +93,7 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
 
     unit: what the heading says of it, else empty.
     """
-    folded = lexicon.fold(text)
+    folded = lexicon.fold(re.sub(r"[\r\n]+", ";", text))
     if _DATE.search(folded):
         why = "it looks like a date that a spreadsheet program made of a dose"
         return [_unsure(text, why, ())], []
@@ -139,8 +139,10 @@ def _settled(text: str, readings: list[Reading]) -> list[Reading]:
 def _segments(lexicon: Lexicon, folded: str) -> list[str]:
     """Cut at signs that part statements, where each side has something of its own to say."""
     folded = re.sub(r"丸\s*[、,/]\s*散", "丸散", folded)
-    parts = [part.strip() for part in re.split(r"[;\n|。]|,(?!\d{3}\b)|、(?=\D)", folded) if part.strip(" .")]
-    joined = _joined(lexicon, [piece for part in parts for piece in _halved(lexicon, part)])
+    joined: list[str] = []
+    for statement in re.split(r"[;\n|。]", folded):
+        parts = [part.strip() for part in re.split(r",(?!\d{3}\b)|、(?=\D)", statement) if part.strip(" .")]
+        joined += _joined(lexicon, [piece for part in parts for piece in _halved(lexicon, part)])
     cut: list[str] = []
     for part in joined:
         amounts = list(_AMOUNT.finditer(part))

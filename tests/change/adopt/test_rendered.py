@@ -65,8 +65,8 @@ def _said(identifier: Identifier, text: str, role: str, known: Known) -> tuple[s
 
 
 def test_cautions_come_back_as_they_were_meant_or_as_a_question(identifier: Identifier, record_property: Any) -> None:
-    """Of 3,000 cautions in a hundred ways, alone and in pairs, none is read as another; nine in ten are read unasked.
-    One that something stands beside that changes it is never taken without a question."""
+    """Of 3,000 cautions in many ways, alone and in pairs, none is read as another; nine in ten are read unasked. One
+    with something beside it that may change it is never taken without a question."""
     chance = random.Random(20261125)
     plain = taken = 0
     for _ in range(3000):
@@ -103,10 +103,10 @@ def test_doses_come_back_as_they_were_meant_or_as_a_question(identifier: Identif
             amount = chance.choice(RANGES).format(f"{low:g}", f"{high:g}")
             parts.append(chance.choice(ROUTES[route]).format(amount))
             meant.add((route, "day", "adult", f"{low:g}", f"{high:g}", "g"))
-        text = chance.choice(["; ", "；", "\n", ", ", " / ", " "]).join(parts)
+        text = chance.choice(["; ", "；", "\n", " / "]).join(parts)
         said, asked = _said(identifier, text, "dose", known)
         assert said <= meant, f"{text!r} was read as {said}"
         assert asked or said == meant, f"{text!r}: something of it was lost"
         taken += said == meant
     record_property("sample", f"{taken} of 2000 doses read unasked")
-    assert taken / 2000 > 0.8
+    assert taken / 2000 > 0.9
