@@ -224,9 +224,7 @@ def test_what_nobody_checked_is_said(seen: dict[str, Seen]) -> None:
     assert "driving and machines" in text[text.index("Not checked") :].lower()
 
 
-def test_every_page_ends_with_key_release_and_teaching_line(
-    whole: tuple[Materia, Path], seen: dict[str, Seen]
-) -> None:
+def test_every_page_ends_with_key_release_and_teaching_line(whole: tuple[Materia, Path], seen: dict[str, Seen]) -> None:
     """Key of marks, line grammar, release id, the teaching line and the superseded standard close every page."""
     for path, page in seen.items():
         foot = page.text[page.text.rindex("Superseded") - 400 :]
