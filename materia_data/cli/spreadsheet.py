@@ -45,6 +45,8 @@ def run(args: argparse.Namespace) -> int:
     if args.way == "out" and args.apply:
         raise Trouble("--apply goes with `spreadsheet in`: going out changes nothing.")
     materia = open_data(args, kept=args.way == "in")
+    if materia.layers:
+        raise Trouble("a spreadsheet carries the shared data and not a layer's. Leave --layer out.")
     if args.apply:
         writable(materia)
     try:
