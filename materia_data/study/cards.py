@@ -13,6 +13,7 @@ from materia_data.study.writer import clause, reason, sentence
 from materia_data.teach.explain import Property, explain
 from materia_data.teach.formula.dangers import ITSELF, antagonisms, cautions
 from materia_data.teach.formula.recipe import recipe_of
+from materia_data.teach.layered import layer_lines
 from materia_data.teach.words import actions_of, cell_row, row_of, say, subject_name
 
 _HEAVY = ("contraindicated", "avoid")
@@ -95,7 +96,7 @@ class _Maker:
     """Makes cards; what has nothing on its back is no card."""
 
     def __init__(self, materia: Materia, chosen: Selection) -> None:
-        self.facts = materia.facts
+        self.materia, self.facts = materia, materia.facts
         medicinals = [one for one in chosen.chosen if self.facts.kind(one) != "formulas"]
         self.why = {one.id: one.properties for one in explain(materia, medicinals).subjects}
         self.used = _used(self.facts)
@@ -153,6 +154,8 @@ class _Maker:
             return
         row = row_of(self.facts, self.facts.kind(subject), subject)
         id = ":".join(filter(None, (subject, kind, about)))
+        loosened = [f"LOOSENED: {line.text}" for line in layer_lines(self.materia, [subject]) if line.loosens]
+        asks = " ".join((asks, *loosened))
         yield Card(
             id, (subject,), kind, row["name_hans"], row["pinyin"], row["name_en"], asks, *warned, back,
             self.units.get(subject, ""),

@@ -17,6 +17,7 @@ from materia_data.study.parts.tendency import breaking, shared, stand_outs
 from materia_data.study.selection import Selection, select
 from materia_data.study.writer import Writer
 from materia_data.teach.basis import basis
+from materia_data.teach.layered import layer_lines
 from materia_data.teach.standouts import standouts
 
 _NOTES = 5
@@ -70,6 +71,7 @@ def _sections(writer: Writer, materia: Materia, chosen: Selection) -> Iterable[S
     found = standouts(materia, chosen.row["id"] if chosen.kind in ("category", "group") else chosen.whole)
     of_formulas = chosen.of == "formulas"
     yield purpose(writer, chosen)
+    yield _loosened(materia, chosen)
     yield safety(writer, chosen)
     yield shared(writer, materia, chosen, found)
     yield composition(writer, chosen.chosen, found) if of_formulas else members(writer, chosen, found, breaking(found))
@@ -82,6 +84,13 @@ def _sections(writer: Writer, materia: Materia, chosen: Selection) -> Iterable[S
     yield aids(writer, chosen)
     yield _left_out(writer, chosen)
     yield Section("notes", "Notes", "", tuple(Line((), "pad") for _ in range(_NOTES)))
+
+
+def _loosened(materia: Materia, chosen: Selection) -> Section:
+    """What a layer loosens of the safety of those on the sheet; empty without a layer."""
+    said = [line for line in layer_lines(materia, [], chosen.chosen) if line.loosens]
+    lines = tuple(Line((Run("LOOSENED: ", "strong"), Run(line.text)), "heavy") for line in said)
+    return Section("loosened", "Loosened by a layer", "", lines)
 
 
 def _left_out(writer: Writer, chosen: Selection) -> Section:

@@ -54,6 +54,8 @@ def test_every_verb_that_reads_data_takes_a_layer() -> None:
         (["contrast", "demo-leaf", "demo-seed"], "demo"),
         (["standouts", "clear-heat"], "avoided in pregnancy: 示例叶"),
         (["rules"], ""),
+        (["study", "sheet", "warm-interior"], "**LOOSENED:** 示例根"),
+        (["study", "cards", "warm-interior"], "LOOSENED: "),
     ],
 )
 def test_verbs_answer_from_the_layered_data(
