@@ -270,3 +270,21 @@ def test_an_option_that_cannot_be_is_refused(options: dict[str, str], package: P
     with pytest.raises(ValueError, match="option"):
         write_site(load(package), tmp_path, options)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_handouts_stand_beside_each_unit_when_they_are_asked_for(fresh: None, package: Path, tmp_path: Path) -> None:
+    """With `handouts` each unit has a page that leads to its sheet, the sheet with blanks, and its cards, each with the
+    cautions of its members and the release; without, nothing of it is there."""
+    plain = laid(package, tmp_path / "plain")
+    assert not [path for path in plain.pages if path.startswith("units")]
+    out = tmp_path / "site"
+    pages = [path for path in laid(package, out, handouts="yes").pages if path.startswith("units/")]
+    assert pages and (out / "units.html").is_file()
+    for path in pages:
+        page = (out / path).read_text(encoding="utf-8")
+        for ending in ("sheet", "blanks", "cards"):
+            handout = path.replace(".html", f"-{ending}.html")
+            assert f"../{handout}" in page
+            text = (out / handout).read_text(encoding="utf-8")
+            assert load(package).release_id in text and "not signed off" in text
+            assert "contraindicated" in text or "avoid" in text.lower()

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from functools import partial
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ from materia_exporters.site.pages.moved import moved
 from materia_exporters.site.pages.rules import rules
 from materia_exporters.site.pages.search import search
 from materia_exporters.site.pages.sources import sources
+from materia_exporters.site.pages.units import units
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.search.facets import facets_script
 from materia_exporters.site.search.facts import facts_scripts
@@ -46,7 +48,8 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
     """Write the site into the folder `out`: open `index.html`, from disk or from any server.
 
     options: `site_url`, where it will stand; `corrections`, where a mistake is reported; `releases` (yes), a folder for
-    this release beside `latest`; `previous`, the folder of the data released before. Raises ValueError for others.
+    this release beside `latest`; `previous`, the folder of the data released before; `handouts` (yes), a page for each
+    unit with its lesson sheet and cards. Raises ValueError for others.
     The same data gives the same bytes. Nothing is fetched when it is built or read.
     """
     write_site(materia, out, options)
@@ -84,7 +87,10 @@ def write_site(materia: Materia, out: Path, options: Mapping[str, Any]) -> Laid:
         (inner / written).parent.mkdir(parents=True, exist_ok=True)
         (inner / written).write_bytes(data)
     (inner / "context.jsonld").write_bytes((schema_root() / "context.jsonld").read_bytes())
-    laid = lay(_pages(book, keys, reasons, history, store), common, words, store, inner)
+    pages = _pages(book, keys, reasons, history, store)
+    if asked.handouts:
+        pages = chain(pages, units(book, keys))
+    laid = lay(pages, common, words, store, inner)
     store.close(laid.pages)
     host(out, inner, asked, laid.pages)
     return laid

@@ -6,20 +6,22 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote, urlsplit
 
-_KNOWN = {"site_url", "corrections", "releases", "previous"}
+_KNOWN = {"site_url", "corrections", "releases", "previous", "handouts"}
 _SCHEMES = ("https", "http", "mailto")
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """site_url: where it will stand, "" if that is not known; corrections: where a mistake is reported, "" if nowhere;
-    releases: whether each release has a folder of its own beside `latest`; previous: the data released before, or None.
+    releases: whether each release has a folder of its own beside `latest`; previous: the data released before, or None;
+    handouts: whether each unit has a page with its lesson sheet and cards.
     """
 
     site_url: str = ""
     corrections: str = ""
     releases: bool = False
     previous: Path | None = None
+    handouts: bool = False
 
     def correct(self, file: str, line: int, column: str) -> str:
         """The address that reports one cell, "" if there is none: its `{table}`, `{line}` and `{column}` filled in."""
@@ -41,18 +43,21 @@ def settings(options: Mapping[str, Any]) -> Settings:
         if name not in _KNOWN:
             raise ValueError(f"site has no option {name}. It has {', '.join(sorted(_KNOWN))}.")
     url = _address("site_url", str(options.get("site_url", "")), ("https", "http"))
-    releases = str(options.get("releases", "no"))
-    if releases not in ("yes", "no"):
-        raise ValueError(f"the option releases is yes or no, not {releases}.")
+    releases, handouts = (_yes(name, str(options.get(name, "no"))) for name in ("releases", "handouts"))
     previous = str(options.get("previous", ""))
     if previous and not Path(previous).is_dir():
         raise ValueError(
             f"the option previous names no folder: {previous}. Name the folder of the data released before."
         )
     corrections = _address("corrections", str(options.get("corrections", "")), _SCHEMES)
-    return Settings(
-        f"{url.rstrip('/')}/" if url else "", corrections, releases == "yes", Path(previous) if previous else None
-    )
+    before = Path(previous) if previous else None
+    return Settings(f"{url.rstrip('/')}/" if url else "", corrections, releases, before, handouts)
+
+
+def _yes(name: str, text: str) -> bool:
+    if text not in ("yes", "no"):
+        raise ValueError(f"the option {name} is yes or no, not {text}.")
+    return text == "yes"
 
 
 def _address(name: str, text: str, schemes: tuple[str, ...]) -> str:
