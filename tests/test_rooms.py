@@ -13,8 +13,9 @@ MAY = {
     "names": {"read", "check"},
     "teach": {"read", "facts", "check", "names"},
     "change": {"read", "facts", "check"},
+    "study": {"read", "facts", "check", "names", "teach"},
     "exporting": {"read", "facts", "check", "teach"},
-    "cli": {"read", "facts", "check", "teach", "change", "exporting"},
+    "cli": {"read", "facts", "check", "teach", "change", "study", "exporting"},
 }
 FREE = {"problem", "places", "suggest", "materia", "kept", "find", "record", "columns", "testing", "notice"}
 MODULES = {path.stem for path in (ROOT / "materia_data").iterdir() if path.name[0] != "_"}

@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from materia_data.change.diff import Diff
+from materia_data.study.sheet import Sheet
 from materia_data.teach.basis import Basis
 from materia_data.teach.confusable import Confusable
 from materia_data.teach.contrast import Contrast
@@ -61,6 +62,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "formula": ("a recipe looked at from every side", Formula),
+    "study-sheet": ("a lesson sheet, section by section, with what belongs into its blanks", Sheet),
 }
 
 
@@ -72,7 +74,7 @@ def result_schema(verb: str) -> str:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"https://materia-data.example/schemas/results/{verb}.json",
         "title": verb,
-        "description": f"What `materia {verb} --format json` prints: {says}.",
+        "description": f"What `materia {verb.replace('study-', 'study ')} --format json` prints: {says}.",
         **_closed({key: value for key, value in made.items() if key not in ("title", "description")}),
     }
     return json.dumps(document, ensure_ascii=False, indent=2) + "\n"

@@ -13,6 +13,7 @@ VERBS = {
     "formula": "a formula or a recipe looked at from every side",
     "name": "which subject a messy name means, and what it must not be taken for",
     "rules": "the rules with their measures and exceptions",
+    "study": "teaching material made from facts: sheets, cards, a schedule",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",
     "tidy": "write the files in their canonical form",
@@ -38,9 +39,37 @@ def main(argv: list[str] | None = None) -> int:
         tip = did_you_mean(verb, VERBS) or "`materia --help` lists the verbs; options follow the verb."
         sys.stderr.write(f"materia: there is no verb {verb}. {tip}\n")
         return 2
+    if verb == "study":
+        return _study(rest)
     from materia_data.cli.door import through_the_door
 
     return through_the_door(import_module(f"materia_data.cli.{verb}"), verb, rest)
+
+
+def pages() -> dict[str, str]:
+    """The module behind each page of docs/verbs and each schema of results: `study-sheet` is `materia study sheet`."""
+    from materia_data.cli.study import VERBS as WHATS
+
+    own = {verb: f"materia_data.cli.{verb}" for verb in VERBS if verb != "study"}
+    return own | {f"study-{what}": f"materia_data.cli.study.{what}" for what in WHATS}
+
+
+def _study(words: list[str]) -> int:
+    """Run `materia study WHAT`, each as if it were a verb of its own."""
+    from materia_data.cli.door import through_the_door
+    from materia_data.cli.study import VERBS as WHATS
+    from materia_data.cli.study import summary
+    from materia_data.suggest import did_you_mean
+
+    if not words or words[0] in ("-h", "--help", "help"):
+        sys.stdout.write(summary())
+        return 0
+    what, rest = words[0], words[1:]
+    if what not in WHATS:
+        tip = did_you_mean(what, WHATS) or f"It knows {', '.join(WHATS)}; options follow."
+        sys.stderr.write(f"materia: study has nothing called {what}. {tip}\n")
+        return 2
+    return through_the_door(import_module(f"materia_data.cli.study.{what}"), f"study {what}", rest)
 
 
 def _help() -> str:

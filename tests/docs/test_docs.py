@@ -15,7 +15,7 @@ import pytest
 
 import materia_data
 from materia_data.check.registry import checks
-from materia_data.cli import VERBS
+from materia_data.cli import pages
 from materia_data.exporting.listing import OURS, exporters
 from materia_data.facts.predicates import predicates
 from materia_data.places import data_root
@@ -119,7 +119,7 @@ def test_toml_shown_stands_in_a_file_or_is_a_rule_that_can_be_used(page: Path, b
 def test_a_verb_page_names_every_option_and_no_other(page: Path) -> None:
     """The table of options is the command's own."""
     parser = argparse.ArgumentParser(add_help=False)
-    import_module(f"materia_data.cli.{page.stem}").register(parser)
+    import_module(pages()[page.stem]).register(parser)
     real = {name for action in parser._actions for name in action.option_strings}
     told = {code.split()[0] for row in _rows(page, "Options") for code in _CODE.findall(row[0])}
     assert {name for name in told if name.startswith("-")} == real
@@ -160,7 +160,7 @@ def _rows(page: Path, title: str) -> list[list[str]]:
 
 def test_every_verb_has_a_page_and_every_page_a_verb() -> None:
     """docs/verbs holds a page for each verb, and each says what its exit codes mean."""
-    assert {page.stem for page in VERB_PAGES.glob("*.md")} == set(VERBS)
+    assert {page.stem for page in VERB_PAGES.glob("*.md")} == set(pages())
     for page in VERB_PAGES.glob("*.md"):
         assert {_CODE.findall(row[0])[0] for row in _rows(page, "Exit code")} >= {"0", "2"}, page.name
 

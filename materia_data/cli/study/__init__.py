@@ -1,0 +1,23 @@
+"""`materia study WHAT`: one ordered table, each in a thin module beside this one that loads when it is chosen.
+
+To add one: a line here, a module with `register` and `run`, docs/verbs/study-WHAT.md, schemas/results/study-WHAT.json.
+"""
+
+VERBS: dict[str, str] = {
+    # what is handed out
+    "sheet": "a lesson sheet of a category, unit or pattern: Markdown, HTML, PDF; with blanks and key",
+    # what is asked
+    # when it is gone over again
+}
+
+
+def summary() -> str:
+    """What `materia study --help` prints."""
+    width = max(map(len, VERBS), default=0)
+    lines = [f"  {what.ljust(width)}  {says}" for what, says in VERBS.items()]
+    return (
+        "materia study WHAT [options]   teaching material made from facts\n\n"
+        + "\n".join(lines)
+        + "\n\n`materia study WHAT --help` tells more. "
+        + "For teaching; local law, the current pharmacopoeia and licensed practice decide.\n"
+    )
