@@ -64,8 +64,10 @@ def _of_minutes(bench: Bench, subject: str) -> Item | None:
 
 
 def _minutes(bench: Bench, subject: str) -> set[str]:
-    facts = [fact for fact in bench.facts.of(subject, "minutes-min") if dict(fact.qualifiers).get("handling") == "decoct-first"]
-    return {fact.value for fact in facts} if bench.facts.default_form(subject) == subject else set()
+    if bench.facts.default_form(subject) != subject:
+        return set()
+    facts = bench.facts.of(subject, "minutes-min")
+    return {fact.value for fact in facts if dict(fact.qualifiers).get("handling") == "decoct-first"}
 
 
 def _times(bench: Bench) -> dict[str, frozenset[str]]:

@@ -1,5 +1,5 @@
-"""A recipe with a fault: two items that must not stand together, or an amount above the ceiling. Wrong: two that a known
-formula has together; an amount inside the range."""
+"""A recipe with a fault: two items that must not stand together, or an amount above the ceiling. Wrong: two that a
+known formula has together; an amount inside the range."""
 
 from collections.abc import Sequence
 
@@ -80,9 +80,7 @@ def _dose(bench: Bench, subject: str) -> Item | None:
     facts = [place for one in amounts for name in ("dose-min", "dose-max") for place in bench.places(one, name)]
     recipe = ", ".join(f"{bench.name(one)} {amounts[one]} g" for one in order)
     stem = f"A day's decoction for an adult: {recipe}. Which amount is above the largest that the data give?"
-    return bench.item(
-        "faulty-recipe", stem, option(subject), map(option, chosen), [subject], facts, 0.7, safety=True
-    )
+    return bench.item("faulty-recipe", stem, option(subject), map(option, chosen), [subject], facts, 0.7, safety=True)
 
 
 def _round(amount: float) -> str:
@@ -126,7 +124,7 @@ def _formulas(bench: Bench) -> dict[str, list[str]]:
         bench.kept["formulas"] = {
             formula: items
             for formula, items in found.items()
-            if not any(one in _opposed(bench, two) for one in items for two in items)
+            if not any(set(items) & set(_opposed(bench, one)) for one in items)
         }
     formulas: dict[str, list[str]] = bench.kept["formulas"]
     return formulas

@@ -48,7 +48,7 @@ def _roles(bench: Bench) -> dict[str, dict[str, frozenset[str]]]:
     if known is None:
         table, found = bench.facts.package.tables["formula_items"], dict[str, dict[str, frozenset[str]]]()
         whole = bench.facts.package.tables["formulas"]
-        complete = {id for id, said in zip(whole.columns["id"], whole.columns["items_complete"], strict=True) if said == "yes"}
+        complete = {whole.columns["id"][row] for row in whole.rows_of("items_complete").get("yes", ())}
         for number in range(len(table)):
             row = table.row(number)
             if row["formula"] in complete and row["subject"] in bench.facts.number and not row["alternative_to"]:

@@ -34,10 +34,9 @@ def _nature(bench: Bench, form: str, value: str) -> Item | None:
     herb, held = bench.facts.herb_of(form), bench.closed(form, "nature") or frozenset()
     raw = sorted(bench.closed(herb, "nature") or _stated(bench, herb))
     terms = bench.facts.vocabularies[bench.facts.predicates["nature"].values.name]
-    others = [one for one in [*raw, *bench.chance.sample(terms.ids, len(terms.ids))] if bench.apart("nature", one, held)]
     chosen: list[str] = []
-    for one in others:
-        if len(chosen) < OPTIONS - 1 and bench.apart("nature", one, chosen):
+    for one in [*raw, *bench.chance.sample(terms.ids, len(terms.ids))]:
+        if len(chosen) < OPTIONS - 1 and bench.apart("nature", one, [*held, *chosen]):
             chosen.append(one)
     name = bench.name(form)
 

@@ -6,7 +6,11 @@ from statistics import mean
 from materia_data.study.items.bench import OPTIONS, Bench, claim_of
 from materia_data.study.items.item import Item, Option
 
-_ASKS = {"nature": "What is the nature of {}?", "flavor": "Which flavor does {} have?", "channel": "Which channel does {} enter?"}
+_ASKS = {
+    "nature": "What is the nature of {}?",
+    "flavor": "Which flavor does {} have?",
+    "channel": "Which channel does {} enter?",
+}
 _LACKS = {"flavor": "Which flavor does {} not have?", "channel": "Which channel does {} not enter?"}
 _SAYS = {"nature": "{} is {}", "flavor": "{} has the flavor {}", "channel": "{} enters the {} channel"}
 Frame = tuple[str, str, str, bool]

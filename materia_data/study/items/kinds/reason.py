@@ -11,7 +11,11 @@ from materia_data.study.items.item import Claim, Item, Option
 from materia_data.teach.explain import Property, Reason, explain
 
 _CLOSED = ("nature", "flavor", "channel")
-_ASKS = {"nature": "Why is {} {}?", "flavor": "Why does {} have the flavor {}?", "channel": "Why does {} enter the {} channel?"}
+_ASKS = {
+    "nature": "Why is {} {}?",
+    "flavor": "Why does {} have the flavor {}?",
+    "channel": "Why does {} enter the {} channel?",
+}
 Frame = tuple[str, str, str]
 
 
@@ -49,19 +53,15 @@ def make(bench: Bench, frame: Frame) -> Item | None:
         rule, claim = said
         held = [fact.value for fact in bench.facts.of(subject, claim.predicate)]
         words = ", ".join(bench.label(claim.predicate, one) for one in held)
-        return Option(rule.title, False, f"{bench.name(subject)} has {claim.predicate} {words}, and nothing else.", claim)
+        why = f"{bench.name(subject)} has {claim.predicate} {words}, and nothing else."
+        return Option(rule.title, False, why, claim)
 
-    facts = [*bench.places(subject, predicate, value), *bench.places(subject, right_predicate, claim_value(right))]
+    facts = [*bench.places(subject, predicate, value), *bench.places(subject, right_predicate, right.claim.value)]
     facts += [place for _, claim in chosen for place in bench.places(subject, claim.predicate)]
     stem = _ASKS[predicate].format(bench.name(subject), bench.label(predicate, value))
     stem += " Choose the reason that is true of it."
     hard = 1 - min(1.0, reason.lift / 10)
     return bench.item("reason", stem, right, map(option, chosen), [subject], facts, hard)
-
-
-def claim_value(option: Option) -> str:
-    """What the option's claim is about."""
-    return option.claim.value
 
 
 def _best(explained: Sequence[Property], predicate: str, value: str) -> Reason | None:
@@ -75,7 +75,8 @@ def _best(explained: Sequence[Property], predicate: str, value: str) -> Reason |
 def _explained(bench: Bench, subject: str) -> Sequence[Property]:
     known: dict[str, Sequence[Property]] = bench.kept.setdefault("explained", {})
     if not known:
-        known |= {one.id: one.properties for one in explain(bench.materia, [s for s in bench.subjects if bench.facts.kind(s) == "herbs"]).subjects}
+        herbs = [one for one in bench.subjects if bench.facts.kind(one) == "herbs"]
+        known |= {one.id: one.properties for one in explain(bench.materia, herbs).subjects}
     return known.get(subject, ())
 
 
@@ -105,7 +106,9 @@ def _speaking(bench: Bench) -> Mapping[Rule, Sequence[Atom]]:
             falsifying = [
                 atom
                 for atom in rule.when.atoms()
-                if atom.predicate in _CLOSED and atom.test == ":" and atom != rule.explains
+                if atom.predicate in _CLOSED
+                and atom.test == ":"
+                and atom != rule.explains
                 and not (match(rule.when, bench.facts).true - match(atom, bench.facts).true)
             ]
             if falsifying:
