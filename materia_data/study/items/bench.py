@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from random import Random
 from typing import Any
 
@@ -49,7 +48,7 @@ class Bench:
         facts = self.facts
         if facts.number[subject] not in facts.closed[predicate]:
             return None
-        values = frozenset(fact.value for fact in facts.of(subject, predicate) if fact.stated)
+        values = frozenset(facts.values(subject, predicate))
         form = facts.default_form(subject)
         if not values or (form != subject and self.closed(form, predicate) != values):
             return None
@@ -62,19 +61,21 @@ class Bench:
         rank = terms.rank(value)
         return all(one not in near and (rank is None or terms.rank(one) != rank) for one in held)
 
-    @cached_property
+    @property
     def mates(self) -> dict[str, tuple[str, ...]]:
-        """The subjects of each category."""
-        found: dict[str, list[str]] = {}
-        for subject in self.facts.subjects:
-            if self.facts.kind(subject) == "herbs":
-                found.setdefault(self.category(subject), []).append(subject)
-        return {category: tuple(members) for category, members in found.items()}
+        """The herbs of each category."""
+        if "mates" not in self.kept:
+            found: dict[str, list[str]] = {}
+            for subject in self.facts.subjects:
+                if self.facts.kind(subject) == "herbs":
+                    found.setdefault(self.category(subject), []).append(subject)
+            self.kept["mates"] = {category: tuple(members) for category, members in found.items()}
+        mates: dict[str, tuple[str, ...]] = self.kept["mates"]
+        return mates
 
     def category(self, subject: str) -> str:
         """The category a subject is taught in, of a form its herb's; a formula's own."""
-        facts = self.facts
-        return next((fact.value for fact in facts.of(facts.herb_of(subject), "category")), "")
+        return next(iter(self.facts.values(self.facts.herb_of(subject), "category")), "")
 
     def share(self, subject: str, predicate: str, value: str) -> float:
         """How many of the category have the value, 0 to 1."""
@@ -82,15 +83,12 @@ class Bench:
         return counts[value] / members if members else 0.0
 
     def _counts(self, category: str, predicate: str) -> tuple[Counter[str], int]:
-        if (category, predicate) not in self._tallies:
+        known: dict[tuple[str, str], tuple[Counter[str], int]] = self.kept.setdefault("counts", {})
+        if (category, predicate) not in known:
             members = self.mates.get(category, ())
-            tally = Counter(fact.value for one in members for fact in self.facts.of(one, predicate) if fact.stated)
-            self._tallies[category, predicate] = (tally, len(members))
-        return self._tallies[category, predicate]
-
-    @cached_property
-    def _tallies(self) -> dict[tuple[str, str], tuple[Counter[str], int]]:
-        return {}
+            tally = Counter(value for one in members for value in self.facts.values(one, predicate))
+            known[category, predicate] = (tally, len(members))
+        return known[category, predicate]
 
     def alike(self, one: str, other: str) -> float:
         """How much two subjects share of nature, flavors and channels, 0 to 1."""
@@ -98,17 +96,14 @@ class Bench:
         return len(mine & theirs) / len(mine | theirs) if mine | theirs else 0.0
 
     def _properties(self, subject: str) -> frozenset[tuple[str, str]]:
-        if subject not in self._kept:
-            self._kept[subject] = frozenset(
-                (predicate, fact.value)
+        known: dict[str, frozenset[tuple[str, str]]] = self.kept.setdefault("properties", {})
+        if subject not in known:
+            known[subject] = frozenset(
+                (predicate, value)
                 for predicate in ("nature", "flavor", "channel")
-                for fact in self.facts.of(subject, predicate)
+                for value in self.facts.values(subject, predicate)
             )
-        return self._kept[subject]
-
-    @cached_property
-    def _kept(self) -> dict[str, frozenset[tuple[str, str]]]:
-        return {}
+        return known[subject]
 
     def nearest(self, subject: str, others: Sequence[str], count: int) -> list[str]:
         """Some of the others, the more alike the likelier."""

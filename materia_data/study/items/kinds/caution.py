@@ -35,10 +35,11 @@ def make(bench: Bench, frame: Frame) -> Item | None:
         for fact in facts.of(subject, "caution")
         if (asked := dict(fact.qualifiers)).get("topic", "") == topic and asked.get("target", "") == target
     ]
-    if len({fact.value for fact in states}) != 1:
+    about = facts.vocabularies[facts.predicates["caution"].asked["target" if target else "topic"].name]
+    said = {fact.value for fact in states} | _covering(bench, subject, topic, target)
+    if len(said) != 1:
         return None
     state = states[0].value
-    about = facts.vocabularies[facts.predicates["caution"].asked["target" if target else "topic"].name]
     name = bench.name(subject)
     predicate = f"caution[topic={topic},target={target}]"
 
@@ -52,3 +53,14 @@ def make(bench: Bench, frame: Frame) -> Item | None:
         "caution", stem, option(state, _STATES[state]), wrong, [subject], map(bench.place, states), _PARTS[state],
         safety=True,
     )  # fmt: skip
+
+
+def _covering(bench: Bench, subject: str, topic: str, target: str) -> set[str]:
+    """The states on the whole topic and on broader and narrower targets: they speak of this one, or of a part of it."""
+    terms = bench.facts.vocabularies[bench.facts.predicates["caution"].asked["target"].name]
+    near = terms.up(target) | terms.down(target) | {""} if target else frozenset(terms.ids) | {""}
+    return {
+        fact.value
+        for fact in bench.facts.of(subject, "caution")
+        if (asked := dict(fact.qualifiers)).get("topic", "") == topic and asked.get("target", "") in near
+    }

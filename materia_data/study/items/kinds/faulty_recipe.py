@@ -90,10 +90,10 @@ def _round(amount: float) -> str:
 def _range(bench: Bench, subject: str) -> tuple[float, float] | None:
     """The ordinary range in grams of an adult's day of decoction, with the largest ceiling over all purposes; None
     where there is none, or the bare name means a form, or a source disputes it."""
-    if ("range", subject) not in bench.kept:
-        bench.kept["range", subject] = _find_range(bench, subject)  # type: ignore[index]
-    found: tuple[float, float] | None = bench.kept["range", subject]  # type: ignore[index]
-    return found
+    known: dict[str, tuple[float, float] | None] = bench.kept.setdefault("ranges", {})
+    if subject not in known:
+        known[subject] = _find_range(bench, subject)
+    return known[subject]
 
 
 def _find_range(bench: Bench, subject: str) -> tuple[float, float] | None:
@@ -132,5 +132,4 @@ def _formulas(bench: Bench) -> dict[str, list[str]]:
 
 def _opposed(bench: Bench, subject: str) -> list[str]:
     facts = bench.facts
-    known = [fact.value for fact in facts.of(subject, "opposes") if fact.value in facts.number]
-    return [one for one in known if facts.kind(one) == "herbs"]
+    return [one for one in facts.values(subject, "opposes") if one in facts.number and facts.kind(one) == "herbs"]

@@ -22,12 +22,12 @@ Frame = tuple[str, str, str]
 def frames(bench: Bench) -> Sequence[Frame]:
     """Subject, predicate and value of every stated property."""
     return [
-        (subject, predicate, fact.value)
+        (subject, predicate, value)
         for subject in bench.subjects
         if bench.facts.kind(subject) == "herbs"
         for predicate in _CLOSED
-        for fact in bench.facts.of(subject, predicate)
-        if fact.stated and fact.value in (bench.closed(subject, predicate) or ())
+        for value in bench.facts.values(subject, predicate)
+        if value in (bench.closed(subject, predicate) or ())
     ]
 
 
