@@ -22,6 +22,19 @@ if TYPE_CHECKING:
     from materia_data.problem import Problem as Problem
     from materia_data.read.schema import TableSchema as TableSchema
     from materia_data.read.schema import table_schemas as table_schemas
+    from materia_data.study.card_page import cards_page as cards_page
+    from materia_data.study.card_table import cards_table as cards_table
+    from materia_data.study.cards import Card as Card
+    from materia_data.study.cards import Cards as Cards
+    from materia_data.study.cards import cards as cards
+    from materia_data.study.fonts import PrintError as PrintError
+    from materia_data.study.markdown import sheet_markdown as sheet_markdown
+    from materia_data.study.page import sheet_page as sheet_page
+    from materia_data.study.pdf import cards_pdf as cards_pdf
+    from materia_data.study.pdf import sheet_pdf as sheet_pdf
+    from materia_data.study.selection import SelectionError as SelectionError
+    from materia_data.study.sheet import Sheet as Sheet
+    from materia_data.study.sheet import sheet as sheet
     from materia_data.teach.basis import Basis as Basis
     from materia_data.teach.basis import basis as basis
     from materia_data.teach.confusable import Confusable as Confusable
@@ -57,6 +70,8 @@ if TYPE_CHECKING:
 
 _HOME = {
     "Basis": ".teach.basis",
+    "Card": ".study.cards",
+    "Cards": ".study.cards",
     "Confusable": ".teach.confusable",
     "Contrast": ".teach.contrast",
     "Explained": ".teach.explain",
@@ -71,6 +86,7 @@ _HOME = {
     "Measure": ".check.measure",
     "Nearest": ".teach.nearest",
     "PatternError": ".facts.pattern",
+    "PrintError": ".study.fonts",
     "Problem": ".problem",
     "Processing": ".teach.processing",
     "Property": ".teach.explain",
@@ -78,6 +94,8 @@ _HOME = {
     "Recipe": ".teach.formula.recipe",
     "RecipeError": ".teach.formula.recipe",
     "Rule": ".check.rules",
+    "SelectionError": ".study.selection",
+    "Sheet": ".study.sheet",
     "Shown": ".teach.show",
     "StandOuts": ".teach.standouts",
     "TEACHING": ".notice",
@@ -85,6 +103,10 @@ _HOME = {
     "WhyNot": ".teach.why_not",
     "analyse": ".teach.formula.analysis",
     "basis": ".teach.basis",
+    "cards": ".study.cards",
+    "cards_page": ".study.card_page",
+    "cards_pdf": ".study.pdf",
+    "cards_table": ".study.card_table",
     "confusable": ".teach.confusable",
     "contrast": ".teach.contrast",
     "discover": ".teach.discover",
@@ -99,6 +121,10 @@ _HOME = {
     "read_rules": ".check.rules",
     "recipe_of": ".teach.formula.recipe",
     "schema_root": ".places",
+    "sheet": ".study.sheet",
+    "sheet_markdown": ".study.markdown",
+    "sheet_page": ".study.page",
+    "sheet_pdf": ".study.pdf",
     "show": ".teach.show",
     "standouts": ".teach.standouts",
     "table_schemas": ".read.schema",

@@ -7,6 +7,8 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from materia_data.change.diff import Diff
+from materia_data.study.cards import Cards
+from materia_data.study.schedule import Schedule
 from materia_data.study.sheet import Sheet
 from materia_data.teach.basis import Basis
 from materia_data.teach.confusable import Confusable
@@ -62,6 +64,8 @@ RESULTS: dict[str, tuple[str, Any]] = {
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "formula": ("a recipe looked at from every side", Formula),
+    "study-cards": ("two-sided cards, fronts with every heavy caution, backs with reasons", Cards),
+    "study-schedule": ("dates for going over each unit again, and how they were chosen", Schedule),
     "study-sheet": ("a lesson sheet, section by section, with what belongs into its blanks", Sheet),
 }
 

@@ -37,7 +37,9 @@ def watched(facts: Facts, subjects: Sequence[str], *, in_full: bool = False) -> 
         topic, target = asked.get("topic", ""), asked.get("target", "")
         told = in_full or topic in _SAYS_LITTLE or (not target and topic in ("condition", "drug", "food"))
         detail = cell_row(facts, fact).get("detail", "") if told else ""
-        found.setdefault((fact.value, topic, target, detail), {})[subject] = None
+        who = found.setdefault((fact.value, topic, target, detail), {})
+        if facts.herb_of(subject) not in who:
+            who[subject] = None
     said = [
         Watched(state, topic, target, _about(facts, topic, target), tuple(who), detail)
         for (state, topic, target, detail), who in found.items()

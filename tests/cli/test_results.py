@@ -27,6 +27,8 @@ WORDS = {
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
     "export": ["export", "--list"],
+    "study-cards": ["study", "cards", "nature:..warm"],
+    "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }

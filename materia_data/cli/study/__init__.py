@@ -6,8 +6,10 @@ To add one: a line here, a module with `register` and `run`, docs/verbs/study-WH
 VERBS: dict[str, str] = {
     # what is handed out
     "sheet": "a lesson sheet of a category, unit or pattern: Markdown, HTML, PDF; with blanks and key",
+    "cards": "two-sided study cards: PDF to cut, CSV, HTML for the phone",
     # what is asked
     # when it is gone over again
+    "schedule": "dates for going over each unit again before the examination",
 }
 
 
