@@ -16,6 +16,7 @@ from materia_data.study.items.blueprint import BlueprintError, Want
 from materia_data.study.items.item import Item
 from materia_data.study.items.kinds import NAMES, kind
 from materia_data.study.selection import select
+from materia_data.study.sheet import signed
 
 VERSIONS = "ABCDEFGHIJ"
 _MOST = 20_000
@@ -31,11 +32,14 @@ class Version:
 
 @dataclass(frozen=True, slots=True)
 class Quiz:
-    """asked: what the items are about, or empty; seed: as given; release: of the data they are made from."""
+    """asked: what the items are about, or empty; title: that, for print; seed: as given; release, signed: of the data
+    they are made from."""
 
     asked: str
+    title: str
     seed: str
     release: str
+    signed: str
     versions: tuple[Version, ...]
 
 
@@ -69,9 +73,15 @@ def items(
     for paper in papers:
         chance.shuffle(paper)
     return Quiz(
-        asked, seed, materia.release_id,
+        asked, _title(materia, asked), seed, materia.release_id,
+        signed(materia, {one for paper in papers for item in paper for one in item.about}),
         tuple(Version(letter, tuple(paper)) for letter, paper in zip(VERSIONS, papers, strict=False)),
     )  # fmt: skip
+
+
+def _title(materia: Materia, asked: str) -> str:
+    row = select(materia, asked, depth="all").row if asked else {}
+    return row.get("name_en") or row.get("title") or asked or "Quiz"
 
 
 def _by_wants(
