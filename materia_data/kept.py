@@ -22,6 +22,7 @@ from materia_data.facts.predicates import Predicate, predicates
 from materia_data.materia import Materia, load
 from materia_data.read.digest import digest
 from materia_data.read.package import Package
+from materia_data.read.release import release_id
 from materia_data.read.schema import TableSchema, table_schemas
 
 _MOST = 8
@@ -45,7 +46,7 @@ def open_kept(root: Path | None = None) -> Materia:
     if materia is None:
         materia = load(path)
         _write(file, materia)
-    materia.__dict__["release_id"] = f"{materia.package.version}+{data[:8]}"
+    materia.__dict__["release_id"] = release_id(path, data)
     return materia
 
 

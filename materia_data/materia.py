@@ -77,10 +77,19 @@ class Materia:
 
     @cached_property
     def release_id(self) -> str:
-        """The data version and the first eight hex digits of the digest over the data files: `0.1.0+1a2b3c4d`."""
-        from materia_data.read.digest import digest
+        """The data version if the data files are those of that release; else with the first eight hex digits of the
+        digest over them: `0.1.0+1a2b3c4d`."""
+        from materia_data.read.release import release_id
 
-        return f"{self.package.version}+{digest(self.package.root)[:8]}"
+        return release_id(self.package.root)
+
+    @cached_property
+    def signed_off(self) -> str:
+        """How far people answer for the safety of the data, in words to print beside the release: `not signed off`,
+        `safety signed off for 3 of 9 subjects`, or `safety signed off`."""
+        from materia_data.check.signoffs import in_words
+
+        return in_words(self)
 
     def match(self, pattern: str) -> list[str]:
         """The ids for which the pattern is true, in table order. Raises PatternError, which points at the character."""

@@ -12,8 +12,8 @@ MAY = {
     "check": {"read", "facts"},
     "names": {"read", "check"},
     "teach": {"read", "facts", "check", "names"},
-    "change": {"read", "facts", "check"},
     "study": {"read", "facts", "check", "names", "teach"},
+    "change": {"read", "facts", "check", "exporting"},
     "exporting": {"read", "facts", "check", "teach"},
     "cli": {"read", "facts", "check", "teach", "change", "study", "exporting"},
 }

@@ -7,6 +7,11 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from materia_data.change.diff import Diff
+from materia_data.change.merge import Merged
+from materia_data.change.merge_setup import SetUp
+from materia_data.change.release import Release
+from materia_data.change.signoff import Signed, Standing
+from materia_data.change.verify import Verified
 from materia_data.study.cards import Cards
 from materia_data.study.schedule import Schedule
 from materia_data.study.sheet import Sheet
@@ -63,6 +68,10 @@ RESULTS: dict[str, tuple[str, Any]] = {
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
+    "signoff": ("who answers for what; with add or lapse what was written", Standing | Signed),
+    "release": ("what was released, or would be", Release),
+    "verify": ("whether an archive holds exactly what was released", Verified),
+    "merge": ("what was merged; with --setup what was set", Merged | SetUp),
     "formula": ("a recipe looked at from every side", Formula),
     "study-cards": ("two-sided cards, fronts with every heavy caution, backs with reasons", Cards),
     "study-schedule": ("dates for going over each unit again, and how they were chosen", Schedule),

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from materia_data.change.tidy import canonical
-from materia_data.change.write import write_whole
+from materia_data.change.write import write_all
 from materia_data.problem import Problem
 from materia_data.read.package import Package
 from materia_data.read.schema import Field
@@ -49,7 +49,7 @@ def new(package: Package, table: str, answers: Mapping[str, str], *, write: bool
         if problem.file == old.file and problem.record == key and problem.rule != "rows-in-order"
     ]
     if not problems and write:
-        write_whole(package.root / old.file, canonical(grown))
+        write_all(package.root, {old.file: canonical(grown)})
     return problems
 
 

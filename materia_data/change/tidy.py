@@ -5,9 +5,10 @@ import io
 import unicodedata
 from dataclasses import dataclass
 
-from materia_data.change.write import write_whole
+from materia_data.change.write import write_all
 from materia_data.read.keys import row_order
 from materia_data.read.package import Package
+from materia_data.read.pending import place
 from materia_data.read.table import Table
 
 MENDS = frozenset(
@@ -35,15 +36,15 @@ class Tidied:
 
 
 def tidy(package: Package, *, write: bool = True) -> list[Tidied]:
-    """Write each table in its canonical form, each file whole or not at all; with write=False only tell.
+    """Write each table in its canonical form, all files or none; with write=False only tell. Raises CannotWrite.
 
     A file with a line that could not be read is left alone, for nothing may be lost. List members keep their order:
     it has meaning.
     """
     troubled = {problem.file: problem for problem in reversed(package.problems) if problem.rule not in MENDS}
-    results = []
+    results, files = [], dict[str, str]()
     for table in package.tables.values():
-        path = package.root / table.file
+        path = place(package.root, table.file)
         if not path.is_file():
             continue
         if table.file in troubled:
@@ -52,9 +53,11 @@ def tidy(package: Package, *, write: bool = True) -> list[Tidied]:
             continue
         text = canonical(table)
         changed = text.encode("utf-8") != path.read_bytes()
-        if changed and write:
-            write_whole(path, text)
+        if changed:
+            files[table.file] = text
         results.append(Tidied(table.file, changed))
+    if write:
+        write_all(package.root, files)
     return results
 
 

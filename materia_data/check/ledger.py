@@ -10,6 +10,7 @@ from materia_data.check.safety.compare import compare
 from materia_data.check.safety.doses import ceilings
 from materia_data.check.safety.gather import SafetySet, safety_facts
 from materia_data.facts.facts import Facts
+from materia_data.facts.predicates import predicates
 from materia_data.materia import Materia
 from materia_data.problem import Problem
 
@@ -31,6 +32,14 @@ def unrecorded_loosenings(old: Materia, new: Materia) -> list[Problem]:
     licences = {row: index for index, row in added}
     ledger = _Ledger(changes, licences, before, after)
     return [*ledger.problems(), *_wrong_rows(added, changes, before, new)]
+
+
+def unreadable_safety(old: Materia) -> Problem | None:
+    """The first thing that could not be read of an older package's safety tables: it cannot be compared with."""
+    safety = [predicate for predicate in predicates().values() if predicate.safety != "no"]
+    files = {old.package.tables[table].file for predicate in safety for table, _ in predicate.sources}
+    harmless = ("missing-column", "unknown-column", "reordered-columns")
+    return next((one for one in old.package.problems if one.file in files and one.rule not in harmless), None)
 
 
 def _added_rows(old: Materia, new: Materia) -> list[tuple[int, _Row]]:

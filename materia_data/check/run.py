@@ -11,6 +11,7 @@ from materia_data.check.registry import Check, checks
 from materia_data.check.report import Report
 from materia_data.check.rows import rows
 from materia_data.check.rules import Rule, read_rules
+from materia_data.check.signoffs import release_problems, signoffs_gone
 from materia_data.check.verdict import example_problems, verdicts
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
@@ -19,14 +20,19 @@ from materia_data.read.structure import check_structure
 
 
 def check(
-    materia: Materia, *, against: Materia | None = None, on: date | None = None, structure_only: bool = False
+    materia: Materia,
+    *,
+    against: Materia | None = None,
+    on: date | None = None,
+    structure_only: bool = False,
+    release: str = "",
 ) -> Report:
     """Check a package.
 
     against: an older package, whose effective safety facts are compared; on: the day to judge dates by, by default
     that of
-    SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety. Never raises for what stands
-    in the data.
+    SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety; release: the version under which
+    the data are to be released, if they are. Never raises for what stands in the data.
     """
     day = on or today()
     package = materia.package
@@ -42,6 +48,9 @@ def check(
         from materia_data.check.ledger import unrecorded_loosenings
 
         problems += unrecorded_loosenings(against, materia)
+        problems += signoffs_gone(against, materia)
+    if release:
+        problems += release_problems(materia, release)
     return Report(_in_order(problems), len(rules), subjects, day, materia.release_id, len(checks()))
 
 

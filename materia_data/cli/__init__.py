@@ -16,6 +16,10 @@ VERBS = {
     "study": "teaching material made from facts: sheets, cards, a schedule",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",
+    "signoff": "who answers for what: list, add, let lapse",
+    "release": "check, changelog, archives with checksums: whole or not at all",
+    "verify": "whether an archive holds exactly what was released",
+    "merge": "two changes of a table, by record and cell: git's merge driver",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }

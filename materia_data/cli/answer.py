@@ -31,7 +31,8 @@ def open_data(args: argparse.Namespace, *, kept: bool = False) -> Materia:
         materia = open_kept(path) if kept else load(path)
     except FileNotFoundError as error:
         raise Trouble(f"{str(error)[0].lower()}{str(error)[1:]}") from None
-    sys.stderr.write(f"{'data in ' + str(path) if path else 'the shipped data'}, release {materia.release_id}\n")
+    origin = f"data in {path}" if path else "the shipped data"
+    sys.stderr.write(f"{origin}, release {materia.release_id}, {materia.signed_off}\n")
     return materia
 
 

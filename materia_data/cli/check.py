@@ -5,24 +5,30 @@ Exit 0 when nothing is wrong, 1 when there are errors (with --strict also warnin
 
 import argparse
 import sys
+from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
 
+from materia_data.check.ledger import unreadable_safety
 from materia_data.check.report import FORMATS, render
 from materia_data.check.run import check
 from materia_data.cli.answer import data_options, open_data
 from materia_data.cli.trouble import Trouble
-from materia_data.facts.predicates import predicates
 from materia_data.materia import Materia, load
 
 
 def register(parser: argparse.ArgumentParser) -> None:
     data_options(parser, formats=FORMATS)
     parser.add_argument(
-        "--against", metavar="OLD", help="also compare the effective safety facts with this older package"
+        "--against",
+        metavar="OLD",
+        help="also compare the effective safety facts with this older package: a folder, a git revision, an archive",
     )
     parser.add_argument(
         "--on", metavar="DATE", help="the day to judge dates by (default: SOURCE_DATE_EPOCH, else today)"
+    )
+    parser.add_argument(
+        "--release", action="store_true", help="also what a release asks: from 1.0 on, safety signed off by two people"
     )
     parser.add_argument("--strict", action="store_true", help="warnings fail too")
     parser.add_argument("--notes", action="store_true", help="show notes too")
@@ -30,32 +36,37 @@ def register(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    if args.structure and args.against is not None:
-        raise Trouble("--structure leaves safety out, and --against compares it. Give one of them.")
+    if args.structure and (args.against is not None or args.release):
+        other = "--against compares it" if args.against is not None else "--release asks for it"
+        raise Trouble(f"--structure leaves safety out, and {other}. Give one of them.")
     materia = open_data(args)
-    against = None
-    if args.against is not None:
-        if not args.against or not Path(args.against).is_dir():
-            raise Trouble(
-                f"there is no folder {args.against or '“”'}. --against takes the folder of the older data package."
-            )
-        if not (Path(args.against) / "datapackage.json").is_file():
-            raise Trouble(f"{args.against} holds no datapackage.json: compared with nothing, nothing would be lost.")
-        against = _whole(load(Path(args.against)), args.against)
-    report = check(materia, against=against, on=_day(args.on), structure_only=args.structure)
+    with ExitStack() as held:
+        against = None if args.against is None else _older(args.against, materia, held)
+        release = materia.package.version if args.release else ""
+        report = check(materia, against=against, on=_day(args.on), structure_only=args.structure, release=release)
     sys.stdout.write(render(report, args.format, colour=sys.stdout.isatty(), notes=args.notes))
     return 1 if report.failed(args.strict) else 0
 
 
-def _whole(old: Materia, folder: str) -> Materia:
-    """Refuse an older package of whose safety tables something could not be read: what is missing there cannot be
-    lost."""
-    safety = [predicate for predicate in predicates().values() if predicate.safety != "no"]
-    files = {old.package.tables[table].file for predicate in safety for table, _ in predicate.sources}
-    for problem in old.package.problems:
-        if problem.file in files and problem.rule not in ("missing-column", "unknown-column", "reordered-columns"):
-            place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
-            raise Trouble(f"{folder} cannot be compared with: {place}: {problem.message} Mend the older package first.")
+def _older(name: str, materia: Materia, held: ExitStack) -> Materia:
+    """The package that --against names. Refused if something of its safety tables could not be read: what is missing
+    there cannot be lost."""
+    if not name:
+        raise Trouble("--against names nothing. It takes a folder, a git revision, a wheel or an archive.")
+    if Path(name).is_dir():
+        if not (Path(name) / "datapackage.json").is_file():
+            raise Trouble(f"{name} holds no datapackage.json: compared with nothing, nothing would be lost.")
+        old = load(Path(name))
+    else:
+        from materia_data.change.versions import VersionError, open_version
+
+        try:
+            old = held.enter_context(open_version(name, beside=materia.package.root.resolve()))
+        except VersionError as error:
+            raise Trouble(str(error)) from None
+    if problem := unreadable_safety(old):
+        place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
+        raise Trouble(f"{name} cannot be compared with: {place}: {problem.message} Mend the older package first.")
     return old
 
 

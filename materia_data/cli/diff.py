@@ -7,6 +7,7 @@ Exit 0 whatever changed, 2 if a version cannot be opened.
 import argparse
 from dataclasses import asdict
 
+from materia_data.change.changelog import escaped
 from materia_data.change.diff import Change, Diff, diff
 from materia_data.change.versions import VersionError, open_version
 from materia_data.cli.answer import answer
@@ -62,23 +63,17 @@ def _counts(found: Diff) -> str:
 def _markdown(found: Diff, shown: list[Change]) -> str:
     loose = [change for change in shown if change.safety in ("weakened", "removed")]
     rest = [change for change in shown if change not in loose]
-    lines = [f"### Data: {_escaped(found.old)} → {_escaped(found.new)}", ""]
+    lines = [f"### Data: {escaped(found.old)} → {escaped(found.new)}", ""]
     if loose:
         lines += ["**Safety is loosened.** Each of these needs a row in `record/loosenings.csv`.", ""]
-        lines += [f"- **{_MARKS[change.safety]}** {_escaped(change.words)}" for change in loose]
+        lines += [f"- **{_MARKS[change.safety]}** {escaped(change.words)}" for change in loose]
         lines.append("")
     if rest:
         lines += ["<details><summary>Other changes</summary>", ""]
         lines += [
-            f"- {_escaped(change.words)}" + (f" *{change.safety}*" if change.safety != "none" else "")
+            f"- {escaped(change.words)}" + (f" *{change.safety}*" if change.safety != "none" else "")
             for change in rest[:200]
         ]
         lines += ["", f"… and {len(rest) - 200} more" if len(rest) > 200 else "", "</details>", ""]
-    lines.append(f"{_counts(found)}. Version step: **{found.bump}** ({_escaped(found.why)}).")
+    lines.append(f"{_counts(found)}. Version step: **{found.bump}** ({escaped(found.why)}).")
     return "\n".join(lines)
-
-
-def _escaped(text: str) -> str:
-    for sign in "\\`*_[]<>|#@":
-        text = text.replace(sign, f"\\{sign}" if sign not in "<>@" else {"<": "&lt;", ">": "&gt;", "@": "&#64;"}[sign])
-    return text

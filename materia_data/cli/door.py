@@ -11,6 +11,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import NoReturn
 
+from materia_data.change.write import CannotWrite
 from materia_data.cli.trouble import Trouble
 
 REPORT = "materia-report.txt"
@@ -27,6 +28,9 @@ def through_the_door(module: ModuleType, verb: str, words: Sequence[str]) -> int
         return int(module.run(parser.parse_args(words)))
     except Trouble as trouble:
         sys.stderr.write(f"materia: {trouble}\n")
+        return 2
+    except CannotWrite as error:
+        sys.stderr.write(f"materia: {error}\n")
         return 2
     except KeyboardInterrupt:
         sys.stderr.write("materia: interrupted\n")

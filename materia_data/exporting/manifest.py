@@ -25,6 +25,7 @@ def describe(materia: Materia) -> dict[str, Any]:
         "made_with": _MADE_WITH,
         "release": materia.release_id,
         "data_version": materia.package.version,
+        "signed_off": materia.signed_off,
         "counts": {key: counts[key] for key in ("herbs", "forms", "formulas", "cautions")},
         "safety_sha256": safety_digest(materia),
         "licence": LICENCE,

@@ -13,7 +13,7 @@ from materia_data.exporting.manifest import describe, not_ours, write_manifest
 from materia_data.exporting.place import begin, hold, recover, settle
 from materia_data.exporting.process import run_apart, stop
 from materia_data.materia import Materia
-from materia_data.read.digest import digest
+from materia_data.read.release import release_id
 
 TIME_LIMIT = 600.0
 _AT_ONCE = 2
@@ -51,11 +51,13 @@ def export(
     *,
     timeout: float = TIME_LIMIT,
     options: Mapping[str, Mapping[str, str]] | None = None,
+    environment: Mapping[str, str] | None = None,
     done: Callable[[Output], None] = lambda output: None,
 ) -> list[Output]:
     """Run the exporters, each into `out/NAME/`, and say what came of each, in the order given.
 
-    timeout: for each exporter [s]; options: by exporter's name; done: called as each ends. Raises CannotExport.
+    timeout: for each exporter [s]; options: by exporter's name; environment: variables to set
+    for each; done: called as each ends. Raises CannotExport.
     """
     out = out.absolute()
     root = materia.package.root.resolve()
@@ -67,7 +69,7 @@ def export(
         raise CannotExport(f"{out} cannot be made: {error.strerror}. Name a folder that can be written to.") from None
     try:
         with hold(out):
-            return _export_all(materia, chosen, out, timeout, options or {}, done)
+            return _export_all(materia, chosen, out, timeout, options or {}, environment or {}, done)
     except BlockingIOError:
         message = f"another export is running in {out}. Wait until it is done, or name another folder."
         raise CannotExport(message) from None
@@ -79,13 +81,15 @@ def _export_all(
     out: Path,
     timeout: float,
     options: Mapping[str, Mapping[str, str]],
+    environment: Mapping[str, str],
     done: Callable[[Output], None],
 ) -> list[Output]:
     about = describe(materia)
     running: set[subprocess.Popen[bytes]] = set()
 
     def one(exporter: Exporter) -> Output:
-        result = _export_one(materia, exporter, out, timeout, options.get(exporter.name, {}), about, running)
+        mine = options.get(exporter.name, {})
+        result = _export_one(materia, exporter, out, timeout, mine, environment, about, running)
         done(result)
         return result
 
@@ -108,6 +112,7 @@ def _export_one(
     out: Path,
     timeout: float,
     options: Mapping[str, str],
+    environment: Mapping[str, str],
     about: Mapping[str, Any],
     running: set[subprocess.Popen[bytes]],
 ) -> Output:
@@ -141,11 +146,11 @@ def _export_one(
             made.mkdir()
             ended = run_apart(
                 exporter, materia.package.root.resolve(), made, work / "answer.json",
-                timeout=timeout, options=options, running=running,
+                timeout=timeout, options=options, environment=environment, running=running,
             )  # fmt: skip
             if ended.message:
                 return output(ended.message, ended.log)
-            if ended.release != materia.release_id or digest(materia.package.root)[:8] not in materia.release_id:
+            if ended.release != materia.release_id or release_id(materia.package.root) != materia.release_id:
                 return output(_CHANGED, ended.log)
             manifest = write_manifest(made, exporter, dict(about))
             settle(made, out, exporter.name)

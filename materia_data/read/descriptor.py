@@ -14,14 +14,15 @@ from materia_data.read.shown import shown
 FILE = "datapackage.json"
 FIRST_VERSION = "0.1.0"
 _VERSION = re.compile(r'"version": "([0-9]{1,9}\.[0-9]{1,9}\.[0-9]{1,9}(?:[.+-][0-9A-Za-z.+-]{1,40})?)"')
+_RELEASED = re.compile(r'"released": "([0-9a-f]{64})"')
 _BRACKETS = re.compile(r'"(?:[^"\\]++|\\.)*+"|[\[\]{}]')
 _DEEPEST = 64
 _MEND = "Run `make generate`, which writes it from the schemas and keeps the data version."
 
 
 def descriptor(root: Path) -> dict[str, Any]:
-    """The descriptor for the package in this folder: every schema inlined, the data version kept from the file that
-    stands there.
+    """The descriptor for the package in this folder: every schema inlined, the data version and the digest of the last
+    release kept from the file that stands there.
 
     Source: Data Package 2.0, https://datapackage.org/standard/data-package/
     """
@@ -32,6 +33,7 @@ def descriptor(root: Path) -> dict[str, Any]:
         "description": "Medicinals, their forms, actions, doses, cautions, relations, formulas, and where each value "
         "comes from. For teaching; local law, the current pharmacopoeia and licensed practice decide.",
         "version": data_version(root),
+        **({"released": of} if (of := released(root)) else {}),
         "licenses": [
             {
                 "name": "CC-BY-4.0",
@@ -59,6 +61,14 @@ def data_version(root: Path) -> str:
         return FIRST_VERSION
     found = _VERSION.search(data[:65536].decode("utf-8", "replace"))
     return found[1] if found else FIRST_VERSION
+
+
+def released(root: Path) -> str:
+    """The digest over the data files as they were released under the descriptor's version, 64 hex digits; the empty
+    string before the first release."""
+    data = read_file(root, FILE, TABLE_BYTES)
+    found = None if isinstance(data, Problem) else _RELEASED.search(data[:65536].decode("utf-8", "replace"))
+    return found[1] if found else ""
 
 
 def check_descriptor(root: Path) -> Iterator[Problem]:

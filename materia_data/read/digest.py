@@ -3,6 +3,7 @@
 from hashlib import sha256
 from pathlib import Path
 
+from materia_data.read.pending import place
 from materia_data.read.schema import table_schemas
 
 
@@ -13,7 +14,7 @@ def digest(root: Path) -> str:
     names = sorted([*tables, *(f"rules/{path.name}" for path in (root / "rules").glob("*.toml"))])
     whole = sha256()
     for name in names:
-        path = root / name
+        path = place(root, name)
         content = path.read_bytes() if path.is_file() and not path.is_symlink() else b""
         whole.update(f"{name}\0{len(content)}\0".encode())
         whole.update(content)

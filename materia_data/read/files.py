@@ -5,6 +5,7 @@ import stat
 from pathlib import Path
 
 from materia_data.problem import Problem
+from materia_data.read.pending import FOLDER, pending, place, waiting_files
 
 TABLE_BYTES = 16 * 1024 * 1024
 RULE_BYTES = 256 * 1024
@@ -41,7 +42,10 @@ def list_files(root: Path) -> tuple[list[str], list[Problem]]:
             continue
         for entry in entries:
             path = f"{inside}/{entry.name}" if inside else entry.name
-            if entry.is_dir(follow_symlinks=False):
+            if path == FOLDER:
+                if pending(root):
+                    problems.append(_unfinished())
+            elif entry.is_dir(follow_symlinks=False):
                 if depth < _DEEPEST:
                     waiting.append((path, depth + 1))
                 else:
@@ -58,13 +62,13 @@ def list_files(root: Path) -> tuple[list[str], list[Problem]]:
             message = f"The folder holds more than {_MOST_FILES} files; the rest was not looked at."
             problems.append(file_problem(".", "too-many-files", message, "Point at the folder of the package itself."))
             break
-    return sorted(found), problems
+    return sorted({*found, *waiting_files(root)}), problems
 
 
 def read_file(root: Path, path: str, most: int) -> bytes | Problem:
     """The bytes of a plain file, or the problem that keeps it from being read. most: largest size allowed [bytes]."""
     try:
-        handle = os.open(os.path.join(root, path), _FLAGS)  # noqa: PTH118
+        handle = os.open(place(root, path), _FLAGS)
     except OSError as error:
         return file_problem(path, "unreadable-file", _cannot_open(error), "Let the reader open it, or restore it.")
     try:
@@ -110,6 +114,11 @@ def _oversized(path: str, most: int) -> Problem:
         f"The file is larger than {size} and was not read.",
         "Take out what does not belong in it.",
     )
+
+
+def _unfinished() -> Problem:
+    message = "A run that changed the data was stopped before it was done."
+    return file_problem(FOLDER, "unfinished-write", message, "Run `materia tidy`, which finishes it or clears it away.")
 
 
 def _cannot_open(error: OSError) -> str:

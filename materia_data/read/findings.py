@@ -9,6 +9,7 @@ FINDINGS: dict[str, str] = {
     "unreadable-file": "What cannot be opened cannot be checked.",
     "oversized-file": "A file this large is a mistake or an attack; tables may have 16 MiB, rule files 256 KiB.",
     "too-many-files": "A package holds a few dozen files; past a thousand the folder is not a package.",
+    "unfinished-write": "Other programs see some of the change and not the rest.",
     "empty-file": "Even a table without rows has its header, and a rule file has a rule.",
     # bytes
     "not-utf-8": "In another encoding characters change without a word.",

@@ -1,6 +1,7 @@
 """Cards as one HTML page for the phone: a touch on a front opens its back. No script, nothing loaded."""
 
 from materia_data.study.cards import Card, Cards
+from materia_data.study.document import counted
 from materia_data.study.page import mark, state_word, text, whole
 
 
@@ -8,9 +9,10 @@ def cards_page(deck: Cards) -> str:
     """All cards of the deck, one under the other."""
     depth = f", taught as {deck.depth}" if deck.depth else ""
     course = f" · course {deck.course}" if deck.course else ""
+    count = f"{counted(len(deck.cards), 'card')} of {counted(len(deck.members), 'member')}"
     head = (
         f'<p class="note">Study cards. Touch a question to see the answer.</p>\n<h1>{text(deck.title)}</h1>\n'
-        f'<p class="note">{len(deck.cards)} cards of {len(deck.members)} members{text(depth)}{text(course)}</p>'
+        f'<p class="note">{count}{text(depth)}{text(course)}</p>'
     )
     release = f"materia-data, release {deck.release}, {deck.signed}, {deck.licence}"
     return whole(f"Cards: {deck.title}", "\n".join([head, *map(_card, deck.cards)]), release, deck.teaching)

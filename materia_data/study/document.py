@@ -98,3 +98,8 @@ def joined(parts: "list[Runs] | tuple[Runs, ...]", by: str = ", ") -> Runs:
             out.append(Run(by))
         out += part
     return tuple(out)
+
+
+def counted(number: int, thing: str) -> str:
+    """`1 card`, `5 cards`."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from materia_data.study.document import SHAPES, STATE_WORDS, STATES, Line, Run, Runs, Section, Table
+from materia_data.study.document import SHAPES, STATE_WORDS, STATES, Line, Run, Runs, Section, Table, counted
 from materia_data.study.sheet import Sheet
 
 _MARKS = re.compile(r"([\\`*_{}\[\]#!~])")
@@ -41,7 +41,7 @@ def escaped(text: str) -> str:
 def _about(sheet: Sheet) -> str:
     depth = f", taught as {sheet.depth}" if sheet.depth else ""
     course = f" · course {escaped(sheet.course)}" if sheet.course else ""
-    return f"Lesson sheet · {len(sheet.members)} members{depth}{course} · {_release(sheet)}"
+    return f"Lesson sheet · {counted(len(sheet.members), 'member')}{depth}{course} · {_release(sheet)}"
 
 
 def _release(sheet: Sheet) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from hashlib import sha256
 from html import escape
 
-from materia_data.study.document import STATE_WORDS, STATES, Line, Run, Runs, Section, Table
+from materia_data.study.document import STATE_WORDS, STATES, Line, Run, Runs, Section, Table, counted
 from materia_data.study.sheet import Sheet
 
 _HAN = re.compile("([\u2e80-\u2fdf\u3005-\u3007\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003ffff]+)")
@@ -66,7 +66,8 @@ def sheet_page(sheet: Sheet, *, key: bool = False, sheet_too: bool = True) -> st
         depth = f", taught as {sheet.depth}" if sheet.depth else ""
         course = f" · course {sheet.course}" if sheet.course else ""
         body += [_head(sheet, "Lesson sheet" + (", with blanks" if sheet.blanks else ""))]
-        body += [f'<p class="note">{text(f"{len(sheet.members)} members{depth}{course}")}</p>']
+        about = f"{counted(len(sheet.members), 'member')}{depth}{course}"
+        body += [f'<p class="note">{text(about)}</p>']
         body += ['<p>Name <span class="b l"></span> Date <span class="b s"></span></p>'] if sheet.blanks else []
         body += [_section(section) for section in sheet.sections]
     if key:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from materia_data.study.cards import Cards
-from materia_data.study.document import STATE_WORDS, STATES
+from materia_data.study.document import STATE_WORDS, STATES, counted
 from materia_data.study.fonts import FAMILY, PrintError, font_folder
 from materia_data.study.sheet import Sheet
 
@@ -24,7 +24,7 @@ def sheet_pdf(sheet: Sheet, *, key: bool = False, sheet_too: bool = True, paper:
     course = f" · course {sheet.course}" if sheet.course else ""
     return compiled("sheet", {
         "sheet": asdict(sheet), "title": sheet.title, "hans": sheet.name_hans, "key": key, "sheet-too": sheet_too,
-        "about": f"{len(sheet.members)} members{depth}{course}",
+        "about": f"{counted(len(sheet.members), 'member')}{depth}{course}",
         "foot": f"materia-data, release {sheet.release}, {sheet.signed}, {sheet.licence}",
     }, paper)  # fmt: skip
 

@@ -26,6 +26,10 @@ WORDS = {
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
+    "signoff": ["signoff", "list"],
+    "release": ["release", "0.1.0", "--plan"],
+    "verify": ["verify", "PACKAGE"],
+    "merge": ["merge", "FILE", "FILE", "FILE", "record/sources.csv"],
     "export": ["export", "--list"],
     "study-cards": ["study", "cards", "nature:..warm"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
@@ -43,8 +47,10 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    words = [str(little_package) if word == "PACKAGE" else word for word in WORDS[verb]]
-    main([*words, *([] if verb == "diff" else ["--data", str(little_package)]), "--format", "json"])
+    standing_for = {"PACKAGE": str(little_package), "FILE": str(little_package / "record/sources.csv")}
+    words = [standing_for.get(word, word) for word in WORDS[verb]]
+    bare = verb in ("diff", "verify", "merge")
+    main([*words, *([] if bare else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))
 
 

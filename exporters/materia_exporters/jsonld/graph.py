@@ -44,6 +44,7 @@ def _dataset(materia: "Materia") -> Node:
         "schema:name": _text("The Chinese materia medica for teaching", "en"),
         "schema:description": _text(TEACHING, "en"),
         "schema:version": materia.release_id,
+        "schema:creativeWorkStatus": materia.signed_off,
         "schema:license": {"@id": _LICENCE},
     }
 

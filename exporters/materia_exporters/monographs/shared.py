@@ -154,7 +154,8 @@ def source_lines(words: Words, subjects: Sequence[str]) -> list[str]:
 
 def ending(words: Words) -> list[str]:
     """The last lines of every page."""
-    return ["---", "", f"materia-data, release `{words.materia.release_id}`, {LICENCE}. {TEACHING}", ""]
+    materia = words.materia
+    return ["---", "", f"materia-data, release `{materia.release_id}`, {materia.signed_off}, {LICENCE}. {TEACHING}", ""]
 
 
 def page(words: Words, head: Iterable[str], sections: Iterable[tuple[str, Iterable[str]]]) -> str:

@@ -31,6 +31,7 @@ export.summary = "every table typed, and one row a medicinal or form with what i
 def _write(table: pa.Table, path: Path, materia: "Materia", description: str, key: tuple[str, ...]) -> None:
     about = {
         "release": materia.release_id,
+        "signed_off": materia.signed_off,
         "licence": LICENCE,
         "note": TEACHING,
         "description": description,

@@ -31,12 +31,13 @@ def export(materia: Materia, out: Path, options: Mapping[str, Any]) -> None:
 
     book = Book(materia)
     reasons = Reasons(book)
+    release = f"{materia.release_id}, {materia.signed_off}"
     common = {
-        "release": materia.release_id,
+        "release": release,
         "rule_at": reasons.href,
         "superseded": [(row, book.row("sources", row["superseded_by"])) for row in book.superseded],
     }
-    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(materia.release_id)}
+    scripts = {"js/names.js": index(book), "css/release.css": _margin_box(release)}
     build_site(list(_pages(book, reasons)), scripts, common, Path(out))
 
 
