@@ -7,6 +7,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from materia_data.change.diff import Change as Change
+    from materia_data.change.diff import Diff as Diff
+    from materia_data.change.diff import diff as diff
+    from materia_data.check.layers.loosened import Loosened as Loosened
     from materia_data.check.measure import Measure as Measure
     from materia_data.check.measure import measure_all as measure_all
     from materia_data.check.rules import Rule as Rule
@@ -16,10 +20,15 @@ if TYPE_CHECKING:
     from materia_data.facts.pattern import PatternError as PatternError
     from materia_data.materia import Materia as Materia
     from materia_data.materia import load as load
+    from materia_data.names.keys import NameKeys as NameKeys
+    from materia_data.names.keys import name_keys as name_keys
     from materia_data.notice import LICENCE as LICENCE
     from materia_data.notice import TEACHING as TEACHING
     from materia_data.places import schema_root as schema_root
     from materia_data.problem import Problem as Problem
+    from materia_data.read.layers.layer import Layer as Layer
+    from materia_data.read.layers.layer import LayerError as LayerError
+    from materia_data.read.layers.over import LayerCell as LayerCell
     from materia_data.read.schema import TableSchema as TableSchema
     from materia_data.read.schema import table_schemas as table_schemas
     from materia_data.study.card_page import cards_page as cards_page
@@ -35,6 +44,9 @@ if TYPE_CHECKING:
     from materia_data.study.selection import SelectionError as SelectionError
     from materia_data.study.sheet import Sheet as Sheet
     from materia_data.study.sheet import sheet as sheet
+    from materia_data.teach.askable import Askable as Askable
+    from materia_data.teach.askable import Asked as Asked
+    from materia_data.teach.askable import askable as askable
     from materia_data.teach.basis import Basis as Basis
     from materia_data.teach.basis import basis as basis
     from materia_data.teach.confusable import Confusable as Confusable
@@ -55,12 +67,17 @@ if TYPE_CHECKING:
     from materia_data.teach.formula.recipe import RecipeError as RecipeError
     from materia_data.teach.formula.recipe import read_recipe as read_recipe
     from materia_data.teach.formula.recipe import recipe_of as recipe_of
+    from materia_data.teach.layered import LayerLine as LayerLine
+    from materia_data.teach.layered import layer_lines as layer_lines
     from materia_data.teach.match import Matches as Matches
     from materia_data.teach.match import match as match
     from materia_data.teach.nearest import Nearest as Nearest
     from materia_data.teach.nearest import nearest as nearest
     from materia_data.teach.processing import Processing as Processing
     from materia_data.teach.processing import processing as processing
+    from materia_data.teach.proof.proof import Proof as Proof
+    from materia_data.teach.proof.proof import proof as proof
+    from materia_data.teach.proof.proof_error import ProofError as ProofError
     from materia_data.teach.show import Shown as Shown
     from materia_data.teach.show import show as show
     from materia_data.teach.standouts import StandOuts as StandOuts
@@ -69,11 +86,15 @@ if TYPE_CHECKING:
     from materia_data.teach.why_not import why_not as why_not
 
 _HOME = {
+    "Askable": ".teach.askable",
+    "Asked": ".teach.askable",
     "Basis": ".teach.basis",
     "Card": ".study.cards",
     "Cards": ".study.cards",
+    "Change": ".change.diff",
     "Confusable": ".teach.confusable",
     "Contrast": ".teach.contrast",
+    "Diff": ".change.diff",
     "Explained": ".teach.explain",
     "Explanation": ".teach.explain",
     "Fact": ".facts.fact",
@@ -81,14 +102,22 @@ _HOME = {
     "Formula": ".teach.formula.analysis",
     "Found": ".teach.discover",
     "LICENCE": ".notice",
+    "Layer": ".read.layers.layer",
+    "LayerCell": ".read.layers.over",
+    "LayerError": ".read.layers.layer",
+    "LayerLine": ".teach.layered",
+    "Loosened": ".check.layers.loosened",
     "Matches": ".teach.match",
     "Materia": ".materia",
     "Measure": ".check.measure",
+    "NameKeys": ".names.keys",
     "Nearest": ".teach.nearest",
     "PatternError": ".facts.pattern",
     "PrintError": ".study.fonts",
     "Problem": ".problem",
     "Processing": ".teach.processing",
+    "Proof": ".teach.proof.proof",
+    "ProofError": ".teach.proof.proof_error",
     "Property": ".teach.explain",
     "Reason": ".teach.explain",
     "Recipe": ".teach.formula.recipe",
@@ -102,6 +131,7 @@ _HOME = {
     "TableSchema": ".read.schema",
     "WhyNot": ".teach.why_not",
     "analyse": ".teach.formula.analysis",
+    "askable": ".teach.askable",
     "basis": ".teach.basis",
     "cards": ".study.cards",
     "cards_page": ".study.card_page",
@@ -109,14 +139,18 @@ _HOME = {
     "cards_table": ".study.card_table",
     "confusable": ".teach.confusable",
     "contrast": ".teach.contrast",
+    "diff": ".change.diff",
     "discover": ".teach.discover",
     "explain": ".teach.explain",
     "explain_all": ".teach.explain",
+    "layer_lines": ".teach.layered",
     "load": ".materia",
     "match": ".teach.match",
     "measure_all": ".check.measure",
+    "name_keys": ".names.keys",
     "nearest": ".teach.nearest",
     "processing": ".teach.processing",
+    "proof": ".teach.proof.proof",
     "read_recipe": ".teach.formula.recipe",
     "read_rules": ".check.rules",
     "recipe_of": ".teach.formula.recipe",

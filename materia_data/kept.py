@@ -8,9 +8,9 @@ import os
 import pickle
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -26,27 +26,29 @@ from materia_data.read.release import release_id
 from materia_data.read.schema import TableSchema, table_schemas
 
 _MOST = 8
+_UNKEPT: dict[str, Any] = {"tables": {}, "rules": {}, "kept": None, "problems": ()}
 
 
-def open_kept(root: Path | None = None) -> Materia:
-    """`load(root)` with its facts, rules, measures and names at hand: read back if these very files were asked before.
+def open_kept(root: Path | None = None, layers: Sequence[str | Path] = ()) -> Materia:
+    """`load(root, layers)` with its facts, rules, measures and names at hand: read back if these very files were asked
+    before.
 
     What is kept stands under `$XDG_CACHE_HOME/materia-data` (else `~/.cache/materia-data`), named by a digest of data
     and code, readable by its owner alone; a folder that belongs to somebody else, or a file that does not read back,
-    is passed over. Nothing but time depends on it. Raises FileNotFoundError as `load` does.
+    is passed over. Nothing but time depends on it; what lies beneath a layer is not kept. Raises as `load` does.
     """
     from materia_data.places import data_root
 
     path = data_root() if root is None else Path(root)
     if not path.is_dir():
-        return load(path)
+        return load(path, layers)
     data = digest(path)
-    file = _folder() / f"{_key(path, data)}.pickle"
+    file = _folder() / f"{_key(path, data, layers)}.pickle"
     materia = _read(file, path)
     if materia is None:
-        materia = load(path)
+        materia = load(path, layers)
         _write(file, materia)
-    materia.__dict__["release_id"] = release_id(path, data)
+    materia.__dict__["release_id"] = materia.package.named(release_id(path, data))
     return materia
 
 
@@ -55,11 +57,16 @@ def _folder() -> Path:
     return (Path(base) if Path(base).is_absolute() else Path.home() / ".cache") / "materia-data"
 
 
-def _key(root: Path, data: str) -> str:
-    """Of the data, where they stand, and the code that read them: a changed module makes another key."""
+def _key(root: Path, data: str, layers: Sequence[str | Path]) -> str:
+    """Of the data and layers, where they stand, and the code that read them: a changed module makes another key."""
     here = Path(__file__).parent
     whole = sha256(f"{data}\0{root.resolve()}\0{__version__}\0{sys.version}".encode())
     whole.update((root / "datapackage.json").read_bytes() if (root / "datapackage.json").is_file() else b"")
+    if layers:
+        from materia_data.read.layers.layer import read_layers
+
+        for layer in read_layers(layers):
+            whole.update(f"{layer.id}\0{layer.digest}\0{layer.root.resolve()}\0".encode())
     for path in sorted([*here.rglob("*.py"), *_schema_files()]):
         stat = path.stat()
         whole.update(f"{path.name}\0{stat.st_size}\0{stat.st_mtime_ns}\0".encode())
@@ -77,14 +84,14 @@ def _read(file: Path, root: Path) -> Materia | None:
         if _not_ours(file.parent) or _not_ours(file):
             return None
         with file.open("rb") as stream, _no_collecting():
-            package, facts, measured, names = _Reader(stream).load()
+            package, facts, measured, names, loosened = _Reader(stream).load()
     except Exception:  # whatever is wrong with what was kept, the files themselves are read instead
         return None
     if not (isinstance(package, Package) and isinstance(facts, Facts)):
         return None
     package.root = root
     materia = Materia(package, partial(_unpacked, names), partial(_unpacked, measured))
-    materia.__dict__["facts"] = facts
+    materia.__dict__ |= {"facts": facts, "all_loosened": loosened}
     return materia
 
 
@@ -102,7 +109,8 @@ def _packed(thing: Any) -> bytes:
 
 def _write(file: Path, materia: Materia) -> None:
     facts = materia.facts
-    measured, names = _packed(materia.measured), _packed(materia.names)
+    measured, names, loosened = _packed(materia.measured), _packed(materia.names), materia.all_loosened
+    package, beneath, layers = materia.package, materia.package.beneath, materia.package.layers
     facts.judges.clear()
     facts.truths.clear()
     for table in materia.package.tables.values():
@@ -112,7 +120,8 @@ def _write(file: Path, materia: Materia) -> None:
         file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         if _not_ours(file.parent):
             return
-        whole = _packed((materia.package, facts, measured, names))
+        package.beneath, package.layers = None, tuple(replace(layer, **_UNKEPT) for layer in layers)
+        whole = _packed((package, facts, measured, names, loosened))
         handle, name = tempfile.mkstemp(dir=file.parent, suffix=".new")
         with os.fdopen(handle, "wb") as out:
             out.write(whole)
@@ -121,6 +130,8 @@ def _write(file: Path, materia: Materia) -> None:
             old.unlink(missing_ok=True)
     except OSError:
         return
+    finally:
+        package.beneath, package.layers = beneath, layers
 
 
 @contextmanager

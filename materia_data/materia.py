@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,19 +15,23 @@ if TYPE_CHECKING:
     import pandas
     import pyarrow
 
+    from materia_data.check.layers.loosened import Loosened
     from materia_data.check.measure import Measure
     from materia_data.check.rules import Rule
     from materia_data.facts.facts import Facts
     from materia_data.find import Candidate
     from materia_data.names.index import Index
+    from materia_data.read.layers.layer import Layer
+    from materia_data.read.layers.over import LayerCell
     from materia_data.record import Record
 
 
-def load(path: str | Path | None = None) -> Materia:
+def load(path: str | Path | None = None, layers: Sequence[str | Path] = ()) -> Materia:
     """Read a data package from its folder; without a path, the one that was shipped.
 
-    Reads whatever stands there; what is wrong with it is `materia check`'s to say. Raises FileNotFoundError if there
-    is no such folder, or neither a descriptor nor a table in it.
+    layers: folders of layers to put over it, the lowest first. Reads whatever stands there; what is wrong with it is
+    `materia check`'s to say. Raises FileNotFoundError if there is no such folder, or neither a descriptor nor a table
+    in it; LayerError (a ValueError) for a layer without a sound layer.toml, or two that do not go together.
     """
     root = data_root() if path is None else Path(path)
     if not root.is_dir():
@@ -35,6 +39,11 @@ def load(path: str | Path | None = None) -> Materia:
     package = read_package(root)
     if not (root / FILE).exists() and not any(table.readable for table in package.tables.values()):
         raise FileNotFoundError(f"There is no data package in {root}. Name the folder that holds datapackage.json.")
+    if layers:
+        from materia_data.read.layers.layer import read_layers
+        from materia_data.read.layers.over import put_over
+
+        package = put_over(package, read_layers(layers))
     return Materia(package)
 
 
@@ -78,10 +87,10 @@ class Materia:
     @cached_property
     def release_id(self) -> str:
         """The data version if the data files are those of that release; else with the first eight hex digits of the
-        digest over them: `0.1.0+1a2b3c4d`."""
+        digest over them; and the same of each layer: `0.1.0+1a2b3c4d+second-school.5e6f7a8b`."""
         from materia_data.read.release import release_id
 
-        return release_id(self.package.root)
+        return self.package.named(release_id(self.package.root))
 
     @cached_property
     def signed_off(self) -> str:
@@ -90,6 +99,32 @@ class Materia:
         from materia_data.check.signoffs import in_words
 
         return in_words(self)
+
+    @property
+    def layers(self) -> tuple[Layer, ...]:
+        """The layers over the base, the lowest first: each with id, title and base."""
+        return self.package.layers
+
+    @cached_property
+    def beneath(self) -> Materia | None:
+        """The data without the last layer; None without one."""
+        return None if self.package.beneath is None else Materia(self.package.beneath)
+
+    @cached_property
+    def all_loosened(self) -> tuple[Loosened, ...]:
+        """Every safety fact that a layer weakens or hides, the lowest layer first."""
+        from materia_data.check.layers.loosened import loosened
+
+        return loosened(self)
+
+    def loosened(self, subject: str) -> tuple[Loosened, ...]:
+        """What layers weaken or hide of the safety facts of a herb, form or formula: what the layer says, what stands
+        beneath, and why; every page about the subject shows it."""
+        return tuple(each for each in self.all_loosened if each.subject == subject)
+
+    def said(self, subject: str) -> tuple[LayerCell, ...]:
+        """The cells that a layer says of a herb, form or formula, and of rows with it in their key."""
+        return tuple(cell for cell in self.package.said if subject in cell.record.split("|"))
 
     def match(self, pattern: str) -> list[str]:
         """The ids for which the pattern is true, in table order. Raises PatternError, which points at the character."""

@@ -13,7 +13,7 @@ MAY = {
     "names": {"read", "check"},
     "teach": {"read", "facts", "check", "names"},
     "study": {"read", "facts", "check", "names", "teach"},
-    "change": {"read", "facts", "check", "exporting"},
+    "change": {"read", "facts", "check", "names", "exporting"},
     "exporting": {"read", "facts", "check", "teach"},
     "cli": {"read", "facts", "check", "teach", "change", "study", "exporting"},
 }

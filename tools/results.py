@@ -6,6 +6,14 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
+from materia_data.change.adopt.result import (
+    Column,
+    Difference,
+    LeftOver,
+    Placed,
+    Question,
+    Term,
+)
 from materia_data.change.diff import Diff
 from materia_data.change.merge import Merged
 from materia_data.change.merge_setup import SetUp
@@ -25,6 +33,7 @@ from materia_data.teach.match import Matches
 from materia_data.teach.name import Named
 from materia_data.teach.nearest import Nearest
 from materia_data.teach.processing import Processing
+from materia_data.teach.proof.proof import Proof
 from materia_data.teach.show import Shown
 from materia_data.teach.standouts import StandOuts
 from materia_data.teach.why_not import WhyNot
@@ -51,6 +60,23 @@ class _Confusable:
     confusable: tuple[Confusable, ...]
 
 
+@dataclass(frozen=True)
+class _Adopted:
+    file: str
+    id: str
+    title: str
+    base: str
+    read_as: tuple[str, ...]
+    subjects: tuple[str, ...]
+    columns: tuple[Column, ...]
+    terms: tuple[Term, ...]
+    questions: tuple[Question, ...]
+    placed: tuple[Placed, ...]
+    left_over: tuple[LeftOver, ...]
+    differences: tuple[Difference, ...]
+    files: tuple[str, ...]
+
+
 RESULTS: dict[str, tuple[str, Any]] = {
     "explain": (
         "why each value is what it is; the counts add up to properties; with --why-not another shape",
@@ -67,6 +93,8 @@ RESULTS: dict[str, tuple[str, Any]] = {
         Matches | _Discovered | Basis,
     ),
     "name": ("what a name may mean, best first, and what is uncertain in it", Named),
+    "adopt": ("how a school's sheet was read, what is asked, what is placed where, what differs", _Adopted),
+    "proof": ("notes or captions held against the data, line by line", Proof),
     "diff": ("what changed between two versions, with its effect on safety", Diff),
     "signoff": ("who answers for what; with add or lapse what was written", Standing | Signed),
     "release": ("what was released, or would be", Release),

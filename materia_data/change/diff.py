@@ -142,7 +142,10 @@ def _rule_keys(package: Package) -> dict[str, dict[str, object]]:
             rules = tomllib.loads(text).get("rule", [])
         except (tomllib.TOMLDecodeError, RecursionError):
             continue
-        found.update({str(rule.get("id", "")): rule for rule in rules if isinstance(rule, dict)})
+        for rule in rules:
+            if isinstance(rule, dict):
+                id = str(rule.get("id", ""))
+                found[id] = found.get(id, {}) | rule
     return found
 
 

@@ -3,7 +3,7 @@
 import subprocess
 import tarfile
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path, PurePosixPath
@@ -21,19 +21,20 @@ class VersionError(ValueError):
 
 
 @contextmanager
-def open_version(name: str, *, beside: Path | None = None) -> Iterator[Materia]:
+def open_version(name: str, *, beside: Path | None = None, layers: Sequence[str | Path] = ()) -> Iterator[Materia]:
     """The package that a name means, readable inside the `with`.
 
     name: a folder with datapackage.json or with a folder datapackage in it; a `.whl`, `.zip`, `.tar.gz` or `.tgz` that
     holds one; else a git revision of the repository that `beside` (else the current folder) stands in. Archives are
-    read file by file: no link, no path out of the folder, no file over 16 MiB. Raises VersionError.
+    read file by file: no link, no path out of the folder, no file over 16 MiB. layers: folders of layers to
+    put over it. Raises VersionError, or LayerError as `load` does.
     """
     path = Path(name)
     if path.is_dir():
         root = path if (path / _DESCRIPTOR).is_file() else path / "datapackage"
         if not (root / _DESCRIPTOR).is_file():
             raise VersionError(f"{name} holds no {_DESCRIPTOR}. Name the folder of a data package.")
-        yield load(root)
+        yield load(root, layers)
         return
     with TemporaryDirectory(prefix="materia-") as temporary:
         root = Path(temporary)
@@ -41,7 +42,7 @@ def open_version(name: str, *, beside: Path | None = None) -> Iterator[Materia]:
             _unpack(path, path.read_bytes(), root)
         else:
             _unpack_revision(name, beside or Path.cwd(), root)
-        yield load(root)
+        yield load(root, layers)
 
 
 def _unpack(path: Path, raw: bytes, root: Path) -> None:

@@ -38,11 +38,12 @@ class Exceptions:
             if value == problem.value or (not value and not safety):
                 self._needed.add(index)
                 reason, by = self._table.columns["reason"][index], self._table.columns["by"][index]
+                file, line = self._table.place(index)
                 return replace(
                     problem,
                     severity="note",
                     message=f"{problem.message} Excepted: {reason}",
-                    tip=f"Decided by: {by} (record/exceptions.csv:{self._table.lines[index]}).",
+                    tip=f"Decided by: {by} ({file}:{line}).",
                 )
         return problem
 
@@ -54,11 +55,18 @@ class Exceptions:
             if named == rule.id and subject in self._facts.number and self._facts.number[subject] in fails:
                 self._needed.update(indexes)
 
-    def problems(self, rules: Mapping[str, Rule], checks: Mapping[str, Check], day: date) -> list[Problem]:
-        """Exceptions that name no rule, lack what a safety exception must say, are overdue, or are not needed."""
+    def problems(
+        self, rules: Mapping[str, Rule], checks: Mapping[str, Check], day: date, layer: str = ""
+    ) -> list[Problem]:
+        """Exceptions that name no rule, lack what a safety exception must say, are overdue, or are not needed.
+
+        layer: whose exceptions are judged, by default the base's: each where its own file stands.
+        """
         found: list[Problem] = []
         known = [*rules, *checks]
         for index in range(len(self._table)):
+            if self._table.layer(index) != layer:
+                continue
             row = self._table.row(index)
             named = rules.get(row["rule"]) or checks.get(row["rule"])
             if named is None:

@@ -14,6 +14,7 @@ from materia_data.facts.predicates import predicates
 from materia_data.materia import Materia
 from materia_data.problem import Problem
 
+LEDGER = "record/loosenings.csv"
 _KEY = ("subject", "predicate", "qualifiers", "was", "now")
 _RULES = {"weakened": "safety-loosened", "removed": "safety-lost"}
 _WORDS = {"weakened": "weakened", "removed": "lost", "strengthened": "strengthened", "gained": "new"}
@@ -27,10 +28,16 @@ def unrecorded_loosenings(old: Materia, new: Materia) -> list[Problem]:
     such row that names none; a note for what was strengthened or gained. Source: semantics.md, 5.
     """
     before, after = safety_facts(old), safety_facts(new)
-    changes = compare(before, after)
+    return judged(compare(before, after), before, after, old, new)
+
+
+def judged(
+    changes: Sequence[Change], before: SafetySet, after: SafetySet, old: Materia, new: Materia, file: str = LEDGER
+) -> list[Problem]:
+    """The problems of changes already found between two packages. file: the ledger that may name them."""
     added = _added_rows(old, new)
     licences = {row: index for index, row in added}
-    ledger = _Ledger(changes, licences, before, after)
+    ledger = _Ledger(changes, licences, before, after, file)
     return [*ledger.problems(), *_wrong_rows(added, changes, before, new)]
 
 
@@ -55,14 +62,15 @@ def _added_rows(old: Materia, new: Materia) -> list[tuple[int, _Row]]:
 
 def told(change: Change, old: Facts, new: Facts) -> str:
     """A change in words: `半夏 ban-xia: pregnancy, avoid → caution: weakened`."""
-    was, now = _shown(change)
+    was, now = shown_values(change)
     name = _name(change.subject, old, new)
     instead = f" (now {change.stands_as})" if change.stands_as not in ("", change.subject) else ""
     arrow = f"{was} → {now}" if now else was
-    return f"{name}{instead}: {_what(change)}{arrow}: {_WORDS[change.effect]}"
+    return f"{name}{instead}: {what(change)}{arrow}: {_WORDS[change.effect]}"
 
 
-def _key(change: Change) -> _Row:
+def change_key(change: Change) -> _Row:
+    """What a row of `record/loosenings` says to name the change."""
     return change.subject, change.predicate, change.qualifiers, change.was, change.now
 
 
@@ -72,45 +80,42 @@ class _Ledger:
     licences: Mapping[_Row, int]
     old: SafetySet
     new: SafetySet
+    file: str
 
     def problems(self) -> Iterator[Problem]:
-        told = {_key(change): change.effect for change in self.changes}
+        told = {change_key(change): change.effect for change in self.changes}
         for change in self.changes:
             if change.effect == "none" or self._told_of_herb(change, told):
                 continue
             if not change.looser:
-                yield _problem(change, f"safety-{change.effect}", "note", self._message(change), "")
+                yield self._problem(change, f"safety-{change.effect}", "note", "")
             elif not self._licensed(change):
-                yield _problem(change, _RULES[change.effect], "error", self._message(change), _tip(change))
+                yield self._problem(change, _RULES[change.effect], "error", _tip(change, self.file))
 
     def _told_of_herb(self, change: Change, told: Mapping[_Row, str]) -> bool:
         """Whether the herb that the form had the fact from has the same change."""
         herb = change.inherited_from
-        return bool(herb) and told.get((herb, *_key(change)[1:])) == change.effect
+        return bool(herb) and told.get((herb, *change_key(change)[1:])) == change.effect
 
     def _licensed(self, change: Change) -> bool:
-        return _key(change) in self.licences or _mirrored(change) in self.licences
+        return change_key(change) in self.licences or mirrored(change) in self.licences
 
-    def _message(self, change: Change) -> str:
-        return told(change, self.old.facts, self.new.facts)
+    def _problem(self, change: Change, rule: str, severity: str, tip: str) -> Problem:
+        file, message = change.file or self.file, told(change, self.old.facts, self.new.facts)
+        return Problem(file, change.line, change.column, change.record, change.now, rule, severity, message, tip)
 
 
-def _mirrored(change: Change) -> _Row:
+def mirrored(change: Change) -> _Row:
     """The same antagonism seen from the other side."""
     if change.predicate != "opposes":
-        return _key(change)
+        return change_key(change)
     now = change.now.replace(change.was, change.subject, 1)
     return change.was, "opposes", change.qualifiers, change.subject, now
 
 
-def _problem(change: Change, rule: str, severity: str, message: str, tip: str) -> Problem:
-    file = change.file or "record/loosenings.csv"
-    return Problem(file, change.line, change.column, change.record, change.now, rule, severity, message, tip)
-
-
-def _tip(change: Change) -> str:
-    line = _csv_line([*_key(change), "WHY", "SOURCE", "WHO", "YYYY-MM-DD"])
-    return f"Put it back; or, if it was agreed, add to record/loosenings.csv: {line}"
+def _tip(change: Change, file: str) -> str:
+    line = _csv_line([*change_key(change), "WHY", "SOURCE", "WHO", "YYYY-MM-DD"])
+    return f"Put it back; or, if it was agreed, add to {file}: {line}"
 
 
 def _csv_line(cells: Sequence[str]) -> str:
@@ -127,7 +132,7 @@ def _name(subject: str, old: Facts, new: Facts) -> str:
     return subject
 
 
-def _what(change: Change) -> str:
+def what(change: Change) -> str:
     """What is spoken of, up to the value: `pregnancy, `."""
     held = dict(pair.partition("=")[::2] for pair in change.qualifiers.split(";") if pair)
     match change.predicate:
@@ -160,7 +165,7 @@ def _purpose(held: Mapping[str, str]) -> str:
     return f" ({held['purpose']})" if held.get("purpose") else ""
 
 
-def _shown(change: Change) -> tuple[str, str]:
+def shown_values(change: Change) -> tuple[str, str]:
     """was and now with their unit, `nothing` where there is none; now empty where only one value is spoken of."""
     units = {"dose-max": " g", "dose-min": " g", "max-days": " days", "minutes-min": " min"}
     unit = units.get(change.predicate, "")
@@ -177,7 +182,7 @@ def _wrong_rows(
     added: Sequence[tuple[int, _Row]], changes: Sequence[Change], old: SafetySet, new: Materia
 ) -> Iterator[Problem]:
     """Rows added to the ledger that name no weakening or loss."""
-    real = {key for change in changes if change.looser for key in (_key(change), _mirrored(change))}
+    real = {key for change in changes if change.looser for key in (change_key(change), mirrored(change))}
     table = new.package.tables["loosenings"]
     for index, row in added:
         if row in real:
@@ -185,7 +190,7 @@ def _wrong_rows(
         subject, predicate, qualifiers, was, now = row
         stood = _stood(subject, predicate, qualifiers, old)
         what = f"{subject}, {predicate}{' [' + qualifiers + ']' if qualifiers else ''}"
-        made = next((change for change in changes if change.looser and _key(change)[:4] == row[:4]), None)
+        made = next((change for change in changes if change.looser and change_key(change)[:4] == row[:4]), None)
         if was not in stood:
             said = " or ".join(sorted(stood)) if stood else "nothing"
             yield table.problem(index, "was", "loosening-was-otherwise", f"{what} was not {was or 'empty'} but {said}.",

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import date
 
 from materia_data.problem import SEVERITIES, Problem
+from materia_data.read.table import layer_of
 
 FORMATS = ("text", "json", "sarif", "github")
 _GITHUB = {"error": "error", "warning": "warning", "note": "notice"}
@@ -104,7 +105,8 @@ def _sarif(report: Report, colour: bool, notes: bool) -> str:
     rules = sorted({problem.rule for problem in report.problems})
     results = []
     for problem in report.problems:
-        location: dict[str, object] = {"artifactLocation": {"uri": problem.file, "uriBaseId": "DATA"}}
+        uri = problem.file.replace(":", "%3A")
+        location: dict[str, object] = {"artifactLocation": {"uri": uri, "uriBaseId": "DATA"}}
         if problem.line:
             location["region"] = {"startLine": problem.line}
         text = f"{problem.record} {problem.column}: {problem.message}" if problem.record else problem.message
@@ -156,8 +158,9 @@ def _github(report: Report, colour: bool, notes: bool) -> str:
         title = property_(f"{problem.rule} {problem.record} {problem.column}".strip())
         line = f",line={problem.line}" if problem.line else ""
         tip = f" Tip: {problem.tip}" if problem.tip else ""
+        place = "" if layer_of(problem.file) else "datapackage/"
         out.append(
-            f"::{_GITHUB[problem.severity]} file={property_('datapackage/' + problem.file)}{line},title={title}"
+            f"::{_GITHUB[problem.severity]} file={property_(place + problem.file)}{line},title={title}"
             f"::{data(problem.message + tip)}"
         )
     return "\n".join(out) + "\n" if out else ""

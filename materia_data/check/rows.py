@@ -31,7 +31,12 @@ class Row:
     @property
     def line(self) -> int:
         """The line in the file, the header being 1."""
-        return self._table.lines[self._index]
+        return self._table.place(self._index)[1]
+
+    @property
+    def where(self) -> str:
+        """File and line: `record/citations.csv:12`."""
+        return "{}:{}".format(*self._table.place(self._index))
 
     def problem(self, column: str, message: str, *, tip: str = "", value: str | None = None) -> Problem:
         """A finding at one cell of this row; the host fills in the check's id and severity."""

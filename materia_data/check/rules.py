@@ -1,15 +1,16 @@
 """Rules of thumb: TOML files to `Rule`s, with a problem for everything that is wrong in them."""
 
 import re
-import tomllib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from materia_data.facts.facts import Facts
 from materia_data.facts.pattern import And, Atom, Or, Pattern, PatternError, StatesNot, parse
 from materia_data.problem import Problem
 from materia_data.read.package import Package
+from materia_data.read.table import layer_of
+from materia_data.read.toml import Unread, read_toml
 from materia_data.suggest import did_you_mean
 
 STRENGTHS = ("must", "expected", "tends")
@@ -20,7 +21,6 @@ _OPTIONAL = ("explains", "source", "locator")
 _KEYS = (*_TEXT, *_OPTIONAL, "over", "safety", "holds", "breaks")
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _LARGEST = 256 * 1024
-_DEEPEST = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +60,22 @@ class Rule:
 def read_rules(package: Package, facts: Facts) -> tuple[list[Rule], list[Problem]]:
     """All rules of a package, in file and then in written order, and what is wrong with the others.
 
-    A rule that cannot be read is left out and reported; the rest are used.
+    A rule that cannot be read is left out and reported; the rest are used. Rules of layers follow those beneath; they
+    may raise a strength (a rule of an id that stands, with strength alone), never lower one.
     """
     rules: list[Rule] = []
     problems: list[Problem] = []
-    for name, text in sorted(package.rules.items()):
-        for item in _read_file(f"rules/{name}", text, facts):
+    for name, text in sorted(package.rules.items(), key=lambda each: (1, "") if ":" in each[0] else (0, each[0])):
+        layer, _, own = name.rpartition(":")
+        for item in _read_file(f"{layer}:rules/{own}" if layer else f"rules/{name}", text, facts):
             if isinstance(item, Rule):
                 rules.append(item)
+                if layer and not item.id.startswith(f"x-{layer}-"):
+                    tip = f"Write x-{layer}-name; to raise a rule of the base, give its id and strength alone."
+                    problems.append(item.problem("id", "A new rule of a layer has its name in its id.", tip=tip,
+                                                 rule="layer-id", value=item.id))  # fmt: skip
+            elif isinstance(item, _Raised):
+                _raise(item, rules, problems)
             else:
                 problems.append(item)
     first: dict[str, Rule] = {}
@@ -84,32 +92,42 @@ def read_rules(package: Package, facts: Facts) -> tuple[list[Rule], list[Problem
     return [rule for rule in rules if first[rule.id] is rule], problems
 
 
-def _read_file(file: str, text: str, facts: Facts) -> Iterator[Rule | Problem]:
+@dataclass(frozen=True, slots=True)
+class _Raised:
+    """What a layer says of a rule beneath."""
+
+    id: str
+    strength: str
+    file: str
+    line: int
+
+
+def _raise(raised: _Raised, rules: list[Rule], problems: list[Problem]) -> None:
+    """Give the rule its new strength, if that is higher."""
+    place = next((place for place, rule in enumerate(rules) if rule.id == raised.id), None)
+    if place is None:
+        message, tip = f"there is no rule {raised.id} beneath", did_you_mean(raised.id, [rule.id for rule in rules])
+        column = "id"
+    elif STRENGTHS.index(raised.strength) >= STRENGTHS.index(rules[place].strength):
+        message, column = f"{raised.id} is {rules[place].strength} beneath; a layer only raises a strength", "strength"
+        tip = "Take this out."
+    else:
+        rules[place] = replace(rules[place], strength=raised.strength)
+        return
+    value = raised.id if column == "id" else raised.strength
+    problems.append(Problem(raised.file, raised.line, column, raised.id, value, "layer-rule", "error", message, tip))
+
+
+def _read_file(file: str, text: str, facts: Facts) -> Iterator[Rule | _Raised | Problem]:
     def bad(message: str, tip: str, line: int = 0) -> Problem:
         return Problem(file, line, "", "", "", "rule-file", "error", message, tip)
 
     if len(text.encode("utf-8", "surrogatepass")) > _LARGEST:
         yield bad("the rule file is larger than 256 KiB", "Split it by theme.")
         return
-    for number, line in enumerate(text.split("\n"), 1):
-        head = re.match(r"[\[\s]*([A-Za-z0-9_.\"' -]*)", line)
-        if head and head[1].count(".") >= _DEEPEST:
-            yield bad(
-                "a key of more than four parts", "A rule has plain keys: id, over, when, expect and so on.", number
-            )
-            return
-        if line.count("[") > 24:
-            yield bad("brackets nested too deeply", "Lists in a rule hold plain text.", number)
-            return
-    try:
-        document = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        where = re.search(r"line (\d+)", str(error))
-        yield bad(
-            f"this is not TOML: {error}",
-            "Compare with a rule above it; text stands in straight double quotes.",
-            int(where[1]) if where else 0,
-        )
+    document = read_toml(text)
+    if isinstance(document, Unread):
+        yield bad(document.message, document.tip, document.line)
         return
     for key in document:
         if key != "rule":
@@ -122,7 +140,11 @@ def _read_file(file: str, text: str, facts: Facts) -> Iterator[Rule | Problem]:
         return
     starts = [number for number, line in enumerate(text.split("\n"), 1) if line.strip() == "[[rule]]"]
     for place, entry in enumerate(entries):
-        yield from _read_rule(file, starts[place] if place < len(starts) else 0, entry, facts)
+        line = starts[place] if place < len(starts) else 0
+        if layer_of(file) and entry.keys() == {"id", "strength"} and entry["strength"] in STRENGTHS:
+            yield _Raised(str(entry["id"]), entry["strength"], file, line)
+        else:
+            yield from _read_rule(file, line, entry, facts)
 
 
 def _line_of(text: str, key: str) -> int:

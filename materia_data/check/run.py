@@ -30,13 +30,17 @@ def check(
     """Check a package.
 
     against: an older package, whose effective safety facts are compared; on: the day to judge dates by, by default
-    that of
-    SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety; release: the version under which
-    the data are to be released, if they are. Never raises for what stands in the data.
+    that of SOURCE_DATE_EPOCH, else today; structure_only: leave out rules, checks and safety; release: the version
+    under which the data are to be released, if they are. Of data with layers each layer is compared with what lies
+    beneath it, and the base alone with the older package. Never raises for what stands in the data.
     """
     day = on or today()
     package = materia.package
     problems = [*package.problems, *check_structure(package)]
+    if package.layers:
+        from materia_data.check.layers.judge import check_layers, structure_beneath
+
+        problems += structure_beneath(package)
     subjects = len(materia)
     if structure_only:
         return Report(_in_order(problems), 0, subjects, day, materia.release_id)
@@ -44,11 +48,16 @@ def check(
     rules, rule_problems = read_rules(package, facts)
     problems += rule_problems
     problems += check_rules_and_rows(facts, rules, day)
+    base = materia
+    if package.layers:
+        problems += check_layers(materia, day)
+        while base.beneath is not None:
+            base = base.beneath
     if against is not None:
         from materia_data.check.ledger import unrecorded_loosenings
 
-        problems += unrecorded_loosenings(against, materia)
-        problems += signoffs_gone(against, materia)
+        problems += unrecorded_loosenings(against, base)
+        problems += signoffs_gone(against, base)
     if release:
         problems += release_problems(materia, release)
     return Report(_in_order(problems), len(rules), subjects, day, materia.release_id, len(checks()))
@@ -64,7 +73,8 @@ def check_rules_and_rows(facts: Facts, rules: list[Rule], day: date) -> list[Pro
         problems += (exceptions.soften(problem, safety=rule.safety) for problem in verdicts(rule, measured, facts))
     for declared in checks().values():
         problems += (exceptions.soften(problem, safety=declared.safety) for problem in _run(declared, facts, day))
-    problems += exceptions.problems({rule.id: rule for rule in rules}, checks(), day)
+    layer = facts.package.layers[-1].id if facts.package.layers else ""
+    problems += exceptions.problems({rule.id: rule for rule in rules}, checks(), day, layer)
     return problems
 
 

@@ -106,7 +106,7 @@ def _place(subject: str, fact: Fact | None, facts: Facts) -> tuple[str, int, str
     if fact is not None and not fact.inherited_from:
         return fact.file, fact.line, fact.column
     table = facts.package.tables[facts.kind(subject)]
-    return table.file, table.lines[table.rows_of("id")[subject][0]], "id"
+    return *table.place(table.rows_of("id")[subject][0]), "id"
 
 
 def _said(fact: Fact, facts: Facts) -> str:

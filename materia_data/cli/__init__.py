@@ -12,6 +12,7 @@ VERBS = {
     "match": "who matches a pattern, across categories",
     "formula": "a formula or a recipe looked at from every side",
     "name": "which subject a messy name means, and what it must not be taken for",
+    "proof": "lines of notes or captions that contradict the data or leave out safety",
     "rules": "the rules with their measures and exceptions",
     "study": "teaching material made from facts: sheets, cards, a schedule",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
@@ -20,6 +21,7 @@ VERBS = {
     "release": "check, changelog, archives with checksums: whole or not at all",
     "verify": "whether an archive holds exactly what was released",
     "merge": "two changes of a table, by record and cell: git's merge driver",
+    "adopt": "bring a school's own spreadsheet to the tables, as a layer",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }

@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     if args.structure and (args.against is not None or args.release):
         other = "--against compares it" if args.against is not None else "--release asks for it"
         raise Trouble(f"--structure leaves safety out, and {other}. Give one of them.")
-    materia = open_data(args)
+    materia = open_data(args, any_base=True)
     with ExitStack() as held:
         against = None if args.against is None else _older(args.against, materia, held)
         release = materia.package.version if args.release else ""

@@ -1,6 +1,7 @@
 """What changed between two packages, in words, with its effect on safety and the version step it calls for.
 
-OLD and NEW: folders, git revisions, wheels or released archives; or one argument OLD..NEW.
+OLD and NEW: folders, git revisions, wheels or released archives; or one argument OLD..NEW. With --layer both are read
+under the layer: what the step means to the school.
 Exit 0 whatever changed, 2 if a version cannot be opened.
 """
 
@@ -10,8 +11,9 @@ from dataclasses import asdict
 from materia_data.change.changelog import escaped
 from materia_data.change.diff import Change, Diff, diff
 from materia_data.change.versions import VersionError, open_version
-from materia_data.cli.answer import answer
+from materia_data.cli.answer import answer, layer_option
 from materia_data.cli.trouble import Trouble
+from materia_data.read.layers.layer import LayerError
 
 _MARKS = {"weakened": "WEAKENED", "removed": "LOST", "strengthened": "strengthened", "gained": "gained", "none": ""}
 
@@ -19,6 +21,7 @@ _MARKS = {"weakened": "WEAKENED", "removed": "LOST", "strengthened": "strengthen
 def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("versions", nargs="+", metavar="OLD NEW", help="two versions, or one OLD..NEW")
     parser.add_argument("--safety", action="store_true", help="only what changes safety")
+    layer_option(parser)
     parser.add_argument(
         "--format", choices=("text", "json", "markdown"), default="text", help="how to answer (default: text)"
     )
@@ -31,9 +34,9 @@ def run(args: argparse.Namespace) -> int:
     if len(versions) != 2 or not all(versions):
         raise Trouble("diff takes two versions, OLD NEW or OLD..NEW: folders, git revisions, wheels or archives.")
     try:
-        with open_version(versions[0]) as old, open_version(versions[1]) as new:
+        with open_version(versions[0], layers=args.layer) as old, open_version(versions[1], layers=args.layer) as new:
             found = diff(old, new)
-    except VersionError as error:
+    except (VersionError, LayerError) as error:
         raise Trouble(str(error)) from None
     shown = [change for change in found.changes if change.safety != "none" or not args.safety]
     if args.format == "markdown":

@@ -28,11 +28,15 @@ def _text(one: Shown, basis: bool) -> str:
     traditional = f" {one.name_hant}" if one.name_hant != one.name_hans else ""
     lines = [f"{one.name_hans}{traditional} {one.pinyin}  {one.name_en}  [{one.id}]"]
     lines += [one.latin] if one.latin else []
-    lines += ["", "Safety first", *(_line(line, basis) for line in one.safety)]
+    lines += ["", "Safety first"]
+    lines += [f"  LOOSENED: {line.text}" for line in one.layers if line.loosens]
+    lines += [_line(line, basis) for line in one.safety]
     if one.not_checked:
         lines.append(f"  not checked, which is no permission: {', '.join(one.not_checked)}")
     for section in one.sections:
         lines += ["", section.title, *(_line(line, basis) for line in section.lines)]
+    if said := [line.text for line in one.layers if not line.loosens]:
+        lines += ["", "Said by layers", *(f"  {text}" for text in said)]
     lines += ["", "Sources", *(f"  {source}: {title}" for source, title in one.sources)]
     lines += ["", "For teaching; local law, the current pharmacopoeia and licensed practice decide."]
     return "\n".join(lines) + "\n"

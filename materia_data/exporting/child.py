@@ -1,7 +1,7 @@
 """The process that one exporter runs in: `python -m materia_data.exporting.child`.
 
 Its order is one JSON object on the first line of stdin: point (name, value and group of the entry point), data and out
-(folders), options, answer (the file to write the result to).
+(folders), layers (folders, the lowest first), options, answer (the file to write the result to).
 The result: {"release": …, "summary": …} or {"error": …}. If stdin closes, the host is gone, and so is this process.
 """
 
@@ -36,7 +36,7 @@ def _run(order: dict[str, Any]) -> dict[str, Any]:
     export = EntryPoint(*order["point"]).load()
     if not callable(export):
         raise TypeError(f"{order['point'][1]} is not callable: an exporter is a function export(materia, out, options)")
-    materia = load(order["data"])
+    materia = load(order["data"], order["layers"])
     out = Path(order["out"])
     os.chdir(out)
     export(materia, out, order["options"])

@@ -2,6 +2,7 @@
 
 import json
 from collections import Counter
+from dataclasses import asdict
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -26,11 +27,21 @@ def describe(materia: Materia) -> dict[str, Any]:
         "release": materia.release_id,
         "data_version": materia.package.version,
         "signed_off": materia.signed_off,
+        **({"layers": _layers(materia), "loosened": _loosened(materia)} if materia.layers else {}),
         "counts": {key: counts[key] for key in ("herbs", "forms", "formulas", "cautions")},
         "safety_sha256": safety_digest(materia),
         "licence": LICENCE,
         "note": TEACHING,
     }
+
+
+def _layers(materia: Materia) -> list[dict[str, str]]:
+    return [{key: getattr(layer, key) for key in ("id", "title", "base", "digest")} for layer in materia.layers]
+
+
+def _loosened(materia: Materia) -> list[dict[str, Any]]:
+    """What the layers weaken or hide, so that no output can leave it out."""
+    return [{key: value for key, value in asdict(one).items() if value != ""} for one in materia.all_loosened]
 
 
 def write_manifest(folder: Path, exporter: Exporter, about: dict[str, Any]) -> dict[str, Any]:

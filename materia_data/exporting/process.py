@@ -6,7 +6,7 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -36,16 +36,25 @@ def run_apart(
     *,
     timeout: float,
     options: Mapping[str, str],
+    layers: Sequence[Path] = (),
     environment: Mapping[str, str] | None = None,
     running: set[_Process] | None = None,
 ) -> Ended:
     """Run the exporter on a data package into the existing folder `out`.
 
-    answer: a file outside `out` for its result; timeout: [s]; environment: variables to set beside the usual ones;
-    running: holds the process while it runs, so that someone else can stop it.
+    answer: a file outside `out` for its result; timeout: [s]; layers: folders of layers over the data;
+    environment: variables to set beside the usual ones; running: holds the process while it runs, so
+    that someone else can stop it.
     """
     point = [exporter.name, exporter.value, GROUP]
-    order = {"point": point, "data": str(data), "out": str(out), "options": dict(options), "answer": str(answer)}
+    order = {
+        "point": point,
+        "data": str(data),
+        "layers": list(map(str, layers)),
+        "out": str(out),
+        "options": dict(options),
+        "answer": str(answer),
+    }
     process = subprocess.Popen(
         [sys.executable, "-P", "-m", "materia_data.exporting.child"],
         stdin=subprocess.PIPE,

@@ -4,7 +4,7 @@ import shutil
 import subprocess
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from materia_data.exporting.manifest import describe, not_ours, write_manifest
 from materia_data.exporting.place import begin, hold, recover, settle
 from materia_data.exporting.process import run_apart, stop
 from materia_data.materia import Materia
+from materia_data.read.layers.layer import read_layer
 from materia_data.read.release import release_id
 
 TIME_LIMIT = 600.0
@@ -60,9 +61,11 @@ def export(
     for each; done: called as each ends. Raises CannotExport.
     """
     out = out.absolute()
-    root = materia.package.root.resolve()
-    if out.resolve().is_relative_to(root):
+    if out.resolve().is_relative_to(materia.package.root.resolve()):
         raise CannotExport(f"{out} is inside the data package. Name a folder outside of it.")
+    for layer in materia.layers:
+        if out.resolve().is_relative_to(layer.root.resolve()):
+            raise CannotExport(f"{out} is inside the layer {layer.id}. Name a folder outside of it.")
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -146,11 +149,12 @@ def _export_one(
             made.mkdir()
             ended = run_apart(
                 exporter, materia.package.root.resolve(), made, work / "answer.json",
-                timeout=timeout, options=options, environment=environment, running=running,
+                timeout=timeout, options=options, environment=environment,
+                layers=[layer.root.resolve() for layer in materia.layers], running=running,
             )  # fmt: skip
             if ended.message:
                 return output(ended.message, ended.log)
-            if ended.release != materia.release_id or release_id(materia.package.root) != materia.release_id:
+            if ended.release != materia.release_id or materia.release_id != _release_now(materia):
                 return output(_CHANGED, ended.log)
             manifest = write_manifest(made, exporter, dict(about))
             settle(made, out, exporter.name)
@@ -159,3 +163,10 @@ def _export_one(
     except (OSError, ValueError) as error:
         return output(f"{error}")
     return output(log=ended.log, files=len(manifest["files"]), size=sum(file["bytes"] for file in manifest["files"]))
+
+
+def _release_now(materia: Materia) -> str:
+    """The release that the files would give if they were read now."""
+    package = materia.package
+    now = replace(package, layers=tuple(read_layer(layer.root) for layer in package.layers))
+    return now.named(release_id(package.root))

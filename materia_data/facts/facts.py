@@ -126,11 +126,12 @@ class Facts:
         kind: Kind = self.entries.kind(entry)
         table, row, column = self.entries.place(entry)
         word = self.cited.word(table, row, column, kind.value)
+        file, line = table.place(row, column)
         owner = self._owner(subject, entry)
         confirmed = (self.number[subject], entry) not in self._looser_set()
         return Fact(
             subject, kind.predicate, kind.value, kind.qualifiers, kind.stated,
-            table.schema.name, table.file, table.lines[row], column,
+            table.schema.name, file, line, column,
             word.source, word.locator, word.basis, owner, confirmed,
         )  # fmt: skip
 

@@ -14,7 +14,13 @@ def heard(base: str, ears: str) -> str:
 
 
 @cache
-def _sounds(ears: str) -> tuple[tuple[str, str], ...]:
+def sounds() -> tuple[tuple[str, str, str], ...]:
+    """Each sound, how it is written, and whose ears merge the two (`local`, `foreign`), in the order of folding."""
     lines = (line for line in _FILE.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
     rows = [line.split("\t") for line in lines][1:]
-    return tuple((row[0], row[1]) for row in rows if ears == "foreign" or row[2] == ears)
+    return tuple((row[0], row[1], row[2]) for row in rows)
+
+
+@cache
+def _sounds(ears: str) -> tuple[tuple[str, str], ...]:
+    return tuple((sound, written) for sound, written, whose in sounds() if ears == "foreign" or whose == ears)

@@ -9,7 +9,7 @@ from materia_data.check.readings import characters
 from materia_data.read.package import Package
 
 _MOST = 4
-_RADICALS = str.maketrans("⻆⻉⻋⻘⻛⻜⻝⻢⻣⻨⻩⻮⻰", "角贝车青风飞食马骨麦黄齿龙")
+RADICALS: dict[int, int] = str.maketrans("⻆⻉⻋⻘⻛⻜⻝⻢⻣⻨⻩⻮⻰", "角贝车青风飞食马骨麦黄齿龙")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class Script:
 
         Radicals that some printouts give for characters are read as those (Unicode, EquivalentUnifiedIdeograph.txt).
         """
-        text = unicodedata.normalize("NFKC", text).translate(_RADICALS)
+        text = unicodedata.normalize("NFKC", text).translate(RADICALS)
         return "".join(self.simple.get(char, char) for char in text if is_han(char))
 
     def read(self, text: str, *, stored: bool) -> list[str]:

@@ -13,7 +13,7 @@ _APOSTROPHES = str.maketrans(dict.fromkeys(APOSTROPHES, "'"))
 def wade_giles(pinyin: str) -> str:
     """A reading with its syllables parted, respelled and joined: `chuān xiōng` gives `ch'uanhsiung`. Empty if a
     syllable is not in the table."""
-    found = [_syllables().get(_toneless(syllable), "") for syllable in pinyin.casefold().split()]
+    found = [syllables().get(_toneless(syllable), "") for syllable in pinyin.casefold().split()]
     return "".join(found) if all(found) else ""
 
 
@@ -29,7 +29,8 @@ def careless(text: str) -> str:
 
 
 @cache
-def _syllables() -> dict[str, str]:
+def syllables() -> dict[str, str]:
+    """Every syllable of pinyin that has one in Wade–Giles, without tones."""
     lines = (line for line in _FILE.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
     rows = [line.split("\t") for line in lines][1:]
     return {pinyin: spelled for pinyin, spelled in rows if spelled}

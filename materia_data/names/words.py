@@ -4,11 +4,11 @@ import re
 import unicodedata
 
 _WORD = re.compile(r"[^\W_]+")
-_SMALL = frozenset({"of", "the", "a", "an", "et", "seu", "cum", "and", "or", "from"})
+SMALL = frozenset({"of", "the", "a", "an", "et", "seu", "cum", "and", "or", "from"})
 
 
 def words_of(text: str) -> list[str]:
     """Small letters without accents; an apostrophe inside a word falls out, and so do words such as `of` and `et`."""
     bare = unicodedata.normalize("NFD", re.sub(r"[’'`]", "", text.casefold()))
     bare = "".join(char for char in bare if not unicodedata.combining(char))
-    return [word for word in _WORD.findall(bare) if word not in _SMALL]
+    return [word for word in _WORD.findall(bare) if word not in SMALL]

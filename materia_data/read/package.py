@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from materia_data.problem import Problem
 from materia_data.read.decode import decode
@@ -14,6 +15,10 @@ from materia_data.read.lines import read_lines
 from materia_data.read.schema import TableSchema, table_schemas
 from materia_data.read.table import Table, empty_table
 from materia_data.suggest import did_you_mean
+
+if TYPE_CHECKING:
+    from materia_data.read.layers.layer import Layer
+    from materia_data.read.layers.over import LayerCell
 
 _SUBJECTS = ("herbs", "forms", "formulas")
 
@@ -26,6 +31,9 @@ class Package:
     file name;
     version: the data version; problems: what was wrong with files, lines and headers (cells are check_structure's
     business).
+
+    With layers over it, root and version are the base's, and rules of a layer stand under `LAYER:name`; layers: the
+    lowest first; beneath: the package without the last of them; said: every cell that a layer says.
     """
 
     root: Path
@@ -33,7 +41,14 @@ class Package:
     rules: dict[str, str]
     version: str
     problems: list[Problem]
+    layers: "tuple[Layer, ...]" = ()
+    beneath: "Package | None" = None
+    said: "tuple[LayerCell, ...]" = ()
     _kinds: dict[str, str] | None = field(default=None, repr=False)
+
+    def named(self, base: str) -> str:
+        """The release id: that of the base, and `+layer.1a2b3c4d` for each layer over it. Source: semantics.md, 6."""
+        return "+".join([base, *(layer.release for layer in self.layers)])
 
     def subject_table(self, subject: str) -> str | None:
         """`herbs`, `forms` or `formulas`, whichever has a row with this id; None if none has."""

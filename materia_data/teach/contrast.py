@@ -13,11 +13,11 @@ from materia_data.teach.words import row_of, say, subject_name
 MOST = 6
 _BOUND = 6
 Asked = tuple[Atom, tuple[str, ...]]
-_TAUGHT = (
+TAUGHT = (
     "toxicity", "caution", "opposes", "contains", "handling", "nature", "action", "flavor", "channel", "trait",
     "direction", "part", "method", "kind", "category", "subgroup", "indication", "status",
 )  # fmt: skip
-_SAFETY = ("toxicity", "caution", "opposes")
+SAFETY = ("toxicity", "caution", "opposes")
 _BY_QUALIFIER = {"action": ("site", "cause"), "caution": ("topic", "target"), "handling": ()}
 
 
@@ -104,12 +104,12 @@ def contrast(materia: Materia, subjects: Sequence[str]) -> Contrast:
         raise ValueError(f"contrast takes two to {MOST} different subjects, not {len(wanted)}.")
     facts = materia.facts
     numbers = [facts.number[subject] for subject in wanted]
-    asked = [(atom, _sides(atom, numbers, facts)) for atom in _atoms(facts, numbers)]
+    asked = [(atom, _sides(atom, numbers, facts)) for atom in asked_of(facts, numbers)]
     shared = [(atom, sides) for atom, sides in asked if set(sides) == {"has"}]
     chosen, alike = _fewest(asked, len(wanted), facts)
     return Contrast(
         tuple(_name(facts, subject) for subject in wanted),
-        tuple(dict.fromkeys(_said(facts, atom) for atom, _ in _narrowest(shared, facts))),
+        tuple(dict.fromkeys(said_of(facts, atom) for atom, _ in _narrowest(shared, facts))),
         tuple(_only(facts, wanted)),
         tuple(_telling(facts, atom, sides, wanted) for atom, sides in chosen),
         not alike,
@@ -118,10 +118,10 @@ def contrast(materia: Materia, subjects: Sequence[str]) -> Contrast:
     )
 
 
-def _atoms(facts: Facts, numbers: Sequence[int]) -> list[Atom]:
+def asked_of(facts: Facts, numbers: Sequence[int]) -> list[Atom]:
     """A question for every value that some of them states, plainly and under its qualifiers."""
     found: dict[Atom, None] = {}
-    for predicate in _TAUGHT:
+    for predicate in TAUGHT:
         for number in numbers:
             for entry in facts.effective_entries[predicate].get(number, ()):
                 kind = facts.entries.kind(entry)
@@ -187,8 +187,8 @@ def _weight(one: Asked) -> tuple[bool, int, int, int]:
     atom, sides = one
     return (
         "silent" in sides,
-        0 if atom.predicate in _SAFETY else 1,
-        _TAUGHT.index(atom.predicate),
+        0 if atom.predicate in SAFETY else 1,
+        TAUGHT.index(atom.predicate),
         len(atom.qualifiers),
     )
 
@@ -241,20 +241,25 @@ def _narrowest(shared: Sequence[Asked], facts: Facts) -> list[Asked]:
     """Without the broader of two values of one predicate, and the plain one beside the same under qualifiers."""
     kept = []
     for atom, sides in shared:
-        terms = facts.vocabularies.get(facts.predicates[atom.predicate].values.name)
-        said = any(
-            other != atom
-            and other.predicate == atom.predicate
-            and (
-                (other.values == atom.values and len(other.qualifiers) > len(atom.qualifiers))
-                or (other.test == ".." and other.qualifiers == atom.qualifiers and _stricter(facts, other, atom))
-                or (terms is not None and other.values != atom.values and atom.values[0] in terms.up(other.values[0]))
-            )
-            for other, _ in shared
-        )
-        if not said:
+        if not any(says_more(facts, other, atom) for other, _ in shared):
             kept.append((atom, sides))
     return kept
+
+
+def says_more(facts: Facts, other: Atom, atom: Atom) -> bool:
+    """Whether the other one, where it is true too, leaves nothing to be said by the atom."""
+    if other == atom or other.predicate != atom.predicate:
+        return False
+    terms = facts.vocabularies.get(facts.predicates[atom.predicate].values.name)
+    return (
+        (
+            (other.values, other.low) == (atom.values, atom.low)
+            and set(atom.qualifiers) <= set(other.qualifiers)
+            and len(other.qualifiers) > len(atom.qualifiers)
+        )
+        or (other.test == ".." and other.qualifiers == atom.qualifiers and _stricter(facts, other, atom))
+        or (terms is not None and other.values != atom.values and atom.values[0] in terms.up(other.values[0]))
+    )
 
 
 def _stricter(facts: Facts, one: Atom, other: Atom) -> bool:
@@ -265,14 +270,14 @@ def _stricter(facts: Facts, one: Atom, other: Atom) -> bool:
 def _telling(facts: Facts, atom: Atom, sides: Sequence[str], subjects: Sequence[str]) -> Telling:
     return Telling(
         str(atom),
-        _said(facts, atom),
-        atom.predicate in _SAFETY,
+        said_of(facts, atom),
+        atom.predicate in SAFETY,
         "silent" not in sides,
         tuple(Side(subject, says) for subject, says in zip(subjects, sides, strict=True)),
     )
 
 
-def _said(facts: Facts, atom: Atom) -> str:
+def said_of(facts: Facts, atom: Atom) -> str:
     asked = [(one.key, one.value) for one in atom.qualifiers]
     if atom.test != "..":
         return say(facts, atom.predicate, atom.values[0], asked)

@@ -9,6 +9,7 @@ from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.teach.formula.dangers import ITSELF, antagonisms, cautions
 from materia_data.teach.formula.recipe import recipe_of
+from materia_data.teach.layered import LayerLine, layer_lines
 from materia_data.teach.words import actions_of, cell_row, listed, row_of, say, subject_name
 
 _SAFETY = ("status", "toxicity", "caution", "opposes", "dose-max", "max-days", "minutes-min", "control", "default-form")
@@ -35,7 +36,7 @@ class Section:
 @dataclass(frozen=True, slots=True)
 class Shown:
     """The record. safety: always the first section; not_checked: topics of caution of which nothing is on record, which
-    is no permission; sources: id and title of every source named."""
+    is no permission; layers: what layers loosen and say of it; sources: id and title of every source named."""
 
     id: str
     kind: str
@@ -48,6 +49,7 @@ class Shown:
     not_checked: tuple[str, ...]
     sections: tuple[Section, ...]
     sources: tuple[tuple[str, str], ...]
+    layers: tuple[LayerLine, ...] = ()
 
 
 def show(materia: Materia, subject: str) -> Shown:
@@ -66,7 +68,12 @@ def show(materia: Materia, subject: str) -> Shown:
         subject, kind, row["name_hans"], row["name_hant"], row["pinyin"], row["name_en"], row.get("latin", ""),
         safety, tuple(terms.label(topic) for topic in _CHECKED if topic not in topics), sections,
         tuple((source, _title(facts, source)) for source in sorted(named)),
+        layer_lines(materia, [subject], _items(facts, subject) if kind == "formulas" else ()),
     )  # fmt: skip
+
+
+def _items(facts: Facts, formula: str) -> tuple[str, ...]:
+    return tuple(item.means for item in recipe_of(facts, formula).items if item.means in facts.number)
 
 
 def _topics(facts: Facts, subject: str, kind: str) -> set[str]:

@@ -102,7 +102,7 @@ def cell(facts: Facts, fact: Fact, column: str) -> str:
 def cell_row(facts: Facts, fact: Fact) -> dict[str, str]:
     """The row that a fact was read from."""
     table = facts.package.tables[fact.table]
-    return table.row(table.lines.index(fact.line))
+    return table.row(table.row_at(fact.file, fact.line))
 
 
 def row_of(facts: Facts, table: str, id: str) -> dict[str, str]:

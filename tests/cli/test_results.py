@@ -23,6 +23,7 @@ WORDS = {
     "show": ["show", "demo-kelp"],
     "formula": ["formula", "demo-tang"],
     "name": ["name", "demo", "kelp"],
+    "proof": ["proof", "NOTES", "--all"],
     "rules": ["rules"],
     "tidy": ["tidy", "--check"],
     "diff": ["diff", "PACKAGE", "PACKAGE"],
@@ -34,6 +35,7 @@ WORDS = {
     "study-cards": ["study", "cards", "nature:..warm"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
+    "adopt": ["adopt", "SHEET", "--out", "OUT"],
     "new": ["new", "aids", "--set", "id=demo-aid"],
 }
 
@@ -47,8 +49,17 @@ def schema(name: str) -> Draft202012Validator:
 @pytest.mark.parametrize("verb", sorted(WORDS))
 def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The JSON of each verb has the keys of its schema and no others."""
-    standing_for = {"PACKAGE": str(little_package), "FILE": str(little_package / "record/sources.csv")}
-    words = [standing_for.get(word, word) for word in WORDS[verb]]
+    sheet, notes = little_package.parent / "sheet.csv", little_package.parent / "notes.txt"
+    sheet.write_text("Name,Temp,Preg\ndemo-leaf,warm,no\n", encoding="utf-8")
+    notes.write_text("Demo kelp is cold. Demo kelp is hot.\n", encoding="utf-8")
+    standing_for = {
+        "PACKAGE": little_package,
+        "FILE": little_package / "record/sources.csv",
+        "SHEET": sheet,
+        "OUT": sheet.with_name("adopted"),
+        "NOTES": notes,
+    }
+    words = [str(standing_for.get(word, word)) for word in WORDS[verb]]
     bare = verb in ("diff", "verify", "merge")
     main([*words, *([] if bare else ["--data", str(little_package)]), "--format", "json"])
     schema(f"results/{verb}.json").validate(json.loads(capsys.readouterr().out))

@@ -42,19 +42,26 @@ def _of(language: str) -> list[Any]:
 
 @pytest.fixture
 def school(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with a fresh copy of the data in `datapackage`, and the unchanged one in `before`."""
+    """A folder with a copy of the data in `datapackage`, the unchanged one in `before`, a layer, and the examples."""
     work = tmp_path / "work"
+    shutil.copytree(ROOT / "examples" / "harbor-school", work / "harbor-school")
     for copy in ("datapackage", "before"):
         shutil.copytree(data_root(), work / copy)
+    shutil.copytree(ROOT / "examples", work / "examples")
     monkeypatch.chdir(work)
     return work
 
 
+def _files(page: Path, school: Path, before: int | None = None) -> None:
+    """Write the files that the page shows, all or those before a line."""
+    for block in blocks(page):
+        for word, rest in block.setup:
+            if word == "file" and (before is None or block.line < before):
+                (school / "datapackage" / rest).write_text(block.text, encoding="utf-8", newline="\n")
+
+
 def _prepare(page: Path, block: Block, school: Path) -> None:
-    for other in blocks(page):
-        for word, rest in other.setup:
-            if word == "file" and other.line < block.line:
-                (school / "datapackage" / rest).write_text(other.text, encoding="utf-8", newline="\n")
+    _files(page, school, block.line)
     for word, rest in block.setup:
         if word in ("change", "remove"):
             {"change": change, "remove": remove}[word](school / "datapackage", rest)
@@ -129,6 +136,7 @@ def test_a_verb_page_names_every_option_and_no_other(page: Path) -> None:
 def test_a_verb_page_names_every_key_of_its_json(page: Path, school: Path) -> None:
     """The JSON that the page's own command gives has the keys that the page names, and no others at the top."""
     section = _section(page, "JSON")
+    _files(page, school)
     (command,) = (code for code in _CODE.findall(section.partition("|")[0]) if code.startswith("materia "))
     printed, _ = run(command)
     document = json.loads("\n".join(printed[next(at for at, line in enumerate(printed) if line[:1] in "{[") :]))

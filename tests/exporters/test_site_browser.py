@@ -13,6 +13,9 @@ from materia_data import load
 
 KINDS = (
     "index.html",
+    "search.html",
+    "browse.html",
+    "compare.html",
     "medicinals.html",
     "formulas.html",
     "rules.html",
@@ -121,10 +124,10 @@ def test_the_name_of_an_adulterant_leads_to_what_it_is_taken_for(page: Page, sit
 
 
 def test_a_name_known_only_from_what_tells_it_apart_is_not_passed_over(page: Page, site: Path) -> None:
-    """水半夏, no name of anything here, leads to ban xia with the words that no name is written so."""
+    """水半夏, no name of anything here, leads to ban xia with the words that only a part was understood."""
     page.goto((site / "index.html").as_uri())
     assert found(page, "水半夏")[0] == "medicinals/ban-xia.html"
-    assert "no name is written so" in page.locator("#found .hit .mat").first.inner_text()
+    assert "Only a part was understood: what 水 adds" in page.locator("#found .plate").inner_text()
     assert any("水半夏 is a cone" in frame for frame in page.locator("#found .hit.stop").all_inner_texts())
 
 
@@ -195,7 +198,7 @@ def test_no_page_breaks_its_own_policy(page: Page, site: Path) -> None:
     for kind in KINDS:
         page.goto((site / kind).as_uri())
         assert page.evaluate("[...broken]") == []
-        assert page.evaluate("document.styleSheets.length") == 2
+        assert page.evaluate("document.styleSheets.length") == 3
     page.fill("#q", "banxia")
     page.wait_for_selector("#found .hit")
     assert page.evaluate("[...broken]") == []

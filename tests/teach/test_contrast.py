@@ -103,6 +103,18 @@ def test_safety_comes_before_a_flavor(tmp_path: Path) -> None:
     assert [(one.pattern, one.safety) for one in found.apart] == [("toxicity:toxic..", True)]
 
 
+def test_a_shared_caution_is_not_hidden_by_one_on_another_matter() -> None:
+    """Both are to be avoided in pregnancy and need caution with warfarin: the second says nothing of the first."""
+    herbs = [{"id": f"x-{name}", "category": "warm-interior", "flavors": "sour"} for name in "ab"]
+    cautions = [
+        {"subject": f"x-{name}", "topic": topic, "target": target, "state": state}
+        for name in "ab"
+        for topic, target, state in (("pregnancy", "", "avoid"), ("drug", "warfarin", "caution"))
+    ]
+    found = contrast(Materia(little_package(herbs=herbs, cautions=cautions)), ["x-a", "x-b"])
+    assert {"avoid in pregnancy, or stricter", "caution with warfarin, or stricter"} <= set(found.shared)
+
+
 def test_the_same_twice_cannot_be_told(tmp_path: Path) -> None:
     """Two records that say the same are said to be alike, not told apart by a guess."""
     materia, ids = made([(("sour",), ("lung",))] * 2)

@@ -46,11 +46,8 @@ class _Rows:
 
     def __init__(self, materia: "Materia") -> None:
         self._tables = materia.package.tables
-        self._places: dict[str, dict[int, int]] = {}
 
     def address(self, fact: "Fact") -> str:
         table = self._tables[fact.table]
-        if fact.table not in self._places:
-            self._places[fact.table] = {line: row for row, line in enumerate(table.lines)}
-        row = self._places[fact.table][fact.line]
+        row = table.row_at(fact.file, fact.line)
         return address(fact.table, [table.columns[column][row] for column in table.schema.key])

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from materia_exporters.monographs.layers import loosened_lines, said_lines
 from materia_exporters.monographs.markdown import plain, sentence, table
 from materia_exporters.monographs.shared import (
     aid_lines,
@@ -31,13 +32,20 @@ def formula_page(words: Words, formula: str) -> str:
     sections = (
         (
             "Safety first",
-            [*clashes, *caution_lines(words, [formula]), *not_checked(words, formula), *_from_items(words, meant)],
+            [
+                *loosened_lines(words, [formula], meant),
+                *clashes,
+                *caution_lines(words, [formula]),
+                *not_checked(words, formula),
+                *_from_items(words, meant),
+            ],
         ),
         ("What it does", _does(words, row)),
         ("Items and reasons", _items(words, row, items)),
         ("Law on its items", control_lines(words, [formula, *meant])),
         ("To remember", aid_lines(words, [formula])),
         ("What sources state beside this", other_readings(words, records)),
+        ("Said by layers", said_lines(words, [formula])),
         ("Sources", source_lines(words, [formula])),
     )
     return page(words, _plate(words, row), sections)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from materia_exporters.monographs.layers import loosened_lines, said_lines
 from materia_exporters.monographs.markdown import plain, sentence, table
 from materia_exporters.monographs.shared import (
     aid_lines,
@@ -42,7 +43,7 @@ def medicinal_page(words: Words, herb: str, explained: Mapping[str, Sequence["Pr
     family = [herb, *forms]
     words.open(herb)
     sections = (
-        ("Safety first", _safety(words, herb, forms)),
+        ("Safety first", [*loosened_lines(words, family), *_safety(words, herb, forms)]),
         ("Nature, flavors, channels", _properties(words, herb, explained.get(herb, ()))),
         ("Actions", _actions(words, herb)),
         ("Forms", _forms(words, forms, explained)),
@@ -58,6 +59,7 @@ def medicinal_page(words: Words, herb: str, explained: Mapping[str, Sequence["Pr
             "What sources state beside this",
             other_readings(words, [("herbs", herb), *(("forms", form) for form in forms)]),
         ),
+        ("Said by layers", said_lines(words, family)),
         ("Sources", source_lines(words, family)),
     )
     return page(words, _plate(words, herb), sections)

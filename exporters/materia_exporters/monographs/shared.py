@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from materia_data import LICENCE, TEACHING, table_schemas
+from materia_exporters.monographs.layers import named_layers
 from materia_exporters.monographs.markdown import plain, section, sentence
 from materia_exporters.monographs.words import STATES, Row, Words
 
@@ -155,7 +156,8 @@ def source_lines(words: Words, subjects: Sequence[str]) -> list[str]:
 def ending(words: Words) -> list[str]:
     """The last lines of every page."""
     materia = words.materia
-    return ["---", "", f"materia-data, release `{materia.release_id}`, {materia.signed_off}, {LICENCE}. {TEACHING}", ""]
+    stated = f"materia-data, release `{materia.release_id}`, {materia.signed_off}, {LICENCE}."
+    return ["---", "", f"{stated}{named_layers(words)} {TEACHING}", ""]
 
 
 def page(words: Words, head: Iterable[str], sections: Iterable[tuple[str, Iterable[str]]]) -> str:

@@ -23,7 +23,6 @@ class Words:
         self.materia = materia
         self.facts = materia.facts
         self._tables = materia.package.tables
-        self._places: dict[str, dict[int, int]] = {}
         self.here = ""
         self.cited: dict[str, None] = {}
         self.copies: dict[str, None] = {}
@@ -55,9 +54,7 @@ class Words:
     def behind(self, fact: "Fact") -> Row:
         """The row that a fact was read from."""
         table = self._tables[fact.table]
-        if fact.table not in self._places:
-            self._places[fact.table] = {line: row for row, line in enumerate(table.lines)}
-        return table.row(self._places[fact.table][fact.line])
+        return table.row(table.row_at(fact.file, fact.line))
 
     def subject(self, id: str) -> Row:
         """The row of a herb, form or formula."""

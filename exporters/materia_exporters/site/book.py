@@ -10,6 +10,7 @@ from hashlib import sha256
 from materia_data import Fact, Facts, Materia
 
 Row = dict[str, str]
+ASKED_FIRST = ("internal-use", "pregnancy", "lactation", "children")
 _OF_TWO = ("antagonisms", "confusions")
 _ONE_LESSON = 30  # members; beyond that a page is too long to teach from
 
@@ -43,37 +44,55 @@ class Book:
         self.materia = materia
         self.facts: Facts = materia.facts
         self.tables = materia.package.tables
-        self._lines: dict[str, dict[int, int]] = {}
+        self._all: dict[str, list[Row]] = {}
         self._of: dict[tuple[str, str | None], list[Fact]] = {}
+        self._own: dict[tuple[str, str | None], list[Fact]] = {}
+        self._named: dict[str, Name] = {}
         self._rows: dict[tuple[str, str], Row] = {}
         self._keys: dict[str, dict[str, int]] = {}
 
     def rows(self, table: str, column: str = "", value: str = "") -> list[Row]:
-        """All rows of a table, or those whose cell in the column is the value."""
+        """All rows of a table, or those whose cell in the column is the value: kept once made, not to be changed."""
         held = self.tables[table]
-        return [held.row(i) for i in (held.rows_of(column).get(value, ()) if column else range(len(held)))]
+        if table not in self._all:
+            columns = list(held.columns)
+            self._all[table] = [
+                dict(zip(columns, cells, strict=True)) for cells in zip(*held.columns.values(), strict=True)
+            ]
+        made = self._all[table]
+        return [made[i] for i in held.rows_of(column).get(value, ())] if column else list(made)
 
     def row(self, table: str, id: str) -> Row:
         """The row with this id, kept once made, not to be changed; every cell empty where there is none."""
         if (table, id) not in self._rows:
-            held = self.tables[table]
-            found = held.rows_of("id").get(id)
-            self._rows[table, id] = held.row(found[0]) if found else dict.fromkeys(held.columns, "")
+            found = self.rows(table, "id", id)
+            self._rows[table, id] = found[0] if found else dict.fromkeys(self.tables[table].columns, "")
         return self._rows[table, id]
 
     def of(self, subject: str, predicate: str | None = None) -> list[Fact]:
         """The effective facts of a subject, kept once made."""
         key = (subject, predicate)
         if key not in self._of:
-            self._of[key] = self.facts.of(subject, predicate)
+            whole = self._of.get((subject, None))
+            self._of[key] = (
+                self.facts.of(subject, predicate)
+                if whole is None
+                else [fact for fact in whole if fact.predicate == predicate]
+            )
         return self._of[key]
 
+    def own(self, subject: str, predicate: str | None = None) -> list[Fact]:
+        """What a subject's own rows state, kept once made."""
+        key = (subject, predicate)
+        if key not in self._own:
+            self._own[key] = self.facts.own(subject, predicate)
+        return self._own[key]
+
     def row_of(self, fact: Fact) -> Row:
-        """The row a fact was read from."""
-        table = self.tables[fact.table]
-        if fact.table not in self._lines:
-            self._lines[fact.table] = {line: i for i, line in enumerate(table.lines)}
-        return table.row(self._lines[fact.table][fact.line])
+        """The row a fact was read from, not to be changed."""
+        if fact.table not in self._all:
+            self.rows(fact.table)
+        return self._all[fact.table][self.tables[fact.table].row_at(fact.file, fact.line)]
 
     def label(self, table: str, id: str) -> str:
         """The English name of a term, category or group; the id as it stands if no row has it."""
@@ -98,6 +117,11 @@ class Book:
 
     def name(self, id: str) -> Name:
         """A subject's standard names and page; else a taxon's names; else the bare id."""
+        if id not in self._named:
+            self._named[id] = self._name(id)
+        return self._named[id]
+
+    def _name(self, id: str) -> Name:
         kind = self.materia.package.subject_table(id)
         if kind is None:
             return self.term("taxa", id)
@@ -144,13 +168,45 @@ class Book:
         """Whose word a fact is."""
         return Told(fact.source, fact.locator, fact.basis)
 
-    @property
+    @cached_property
     def herbs(self) -> list[str]:
         return list(dict.fromkeys(self.tables["herbs"].columns["id"]))
 
-    @property
+    @cached_property
     def formulas(self) -> list[str]:
         return list(dict.fromkeys(self.tables["formulas"].columns["id"]))
+
+    @cached_property
+    def topics(self) -> list[str]:
+        """What cautions are about: what is asked first comes first."""
+        ids = self.tables["topics"].columns["id"]
+        return [*(id for id in ASKED_FIRST if id in ids), *(id for id in ids if id not in ASKED_FIRST)]
+
+    @cached_property
+    def pairs(self) -> dict[str, list[Row]]:
+        """The pairs on record, under each of their subjects."""
+        return self._listed("pairs", "subjects")
+
+    @cached_property
+    def derived(self) -> dict[str, list[Row]]:
+        """The formulas made from another, under that other."""
+        return self._listed("formulas", "derived_from")
+
+    @cached_property
+    def contrasted(self) -> dict[str, set[str]]:
+        """The medicinals and formulas that each contrast on record tells apart."""
+        found: dict[str, set[str]] = {}
+        for row in self.rows("contrast_points"):
+            if row["subject"] in self.facts.number:
+                found.setdefault(row["contrast"], set()).add(self.facts.herb_of(row["subject"]))
+        return found
+
+    def _listed(self, table: str, column: str) -> dict[str, list[Row]]:
+        found: dict[str, list[Row]] = {}
+        for row in self.rows(table):
+            for id in dict.fromkeys(row[column].split(";")):
+                found.setdefault(id, []).append(row)
+        return found
 
     @cached_property
     def categories(self) -> list[Row]:
@@ -167,14 +223,19 @@ class Book:
         """Where each subject stands in the course that teaches most of them: sort key by unit, then in the unit."""
         units = {row["id"]: row for row in self.rows("units")}
         rows = [row for row in self.rows("unit_subjects") if row["unit"] in units]
-        count = Counter(units[row["unit"]]["course"] for row in rows)
-        main = max(sorted(count), key=count.__getitem__, default="")
         keys: dict[str, tuple[bool, float, bool, float]] = {}
         for row in rows:
-            if units[row["unit"]]["course"] == main:
+            if units[row["unit"]]["course"] == self.course:
                 key = (*place(units[row["unit"]]["position"]), *place(row["position"]))
                 keys[row["subject"]] = min(key, keys.get(row["subject"], key))
         return keys
+
+    @cached_property
+    def course(self) -> str:
+        """The course that teaches most subjects."""
+        of = {row["id"]: row["course"] for row in self.rows("units")}
+        count = Counter(of[row["unit"]] for row in self.rows("unit_subjects") if row["unit"] in of)
+        return max(sorted(count), key=count.__getitem__, default="")
 
     @cached_property
     def divided(self) -> frozenset[str]:
@@ -198,12 +259,14 @@ class Book:
         return [row for row in self.rows("sources") if row["superseded_by"]]
 
     def places(self, *about: tuple[str, str, str]) -> Iterator[tuple[str, list[int]]]:
-        """For each (table, column, value) the file and the lines of the rows that have it, where there are any."""
+        """For each (table, column, value) the files and the lines of the rows that have it, where there are any."""
         for table, column, value in about:
             held = self.tables[table]
-            lines = [held.lines[i] for i in held.rows_of(column).get(value, ())]
-            if lines:
-                yield held.file, lines
+            files: dict[str, list[int]] = {}
+            for i in held.rows_of(column).get(value, ()):
+                file, line = held.place(i)
+                files.setdefault(file, []).append(line)
+            yield from files.items()
 
 
 def slug(id: str) -> str:

@@ -1,6 +1,7 @@
-"""Pages to files: mkdocs with our theme, in one pass, from values that never become Markdown or HTML on the way."""
+"""Pages to HTML: mkdocs with our theme, from values that never become Markdown or HTML on the way."""
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,74 +18,90 @@ from mkdocs.config import load_config
 from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File
 
+from materia_exporters.site.assets import referred
 from materia_exporters.site.book import slug
+from materia_exporters.site.columns import column_of, columns_of
+from materia_exporters.site.marks import Marks
 from materia_exporters.site.page import Page
 from materia_exporters.site.words import BASES, HAN, STATE_WORDS, TEACHING, capital, copied, plain, runs
 
-_THEME = Path(__file__).parent / "theme"
+THEME = Path(__file__).parent / "theme"
+_once: dict[str, jinja2.Environment] = {}  # templates are compiled once for all batches of pages
 
 
-def build_site(pages: Sequence[Page], scripts: Mapping[str, str], common: Mapping[str, Any], out: Path) -> None:
-    """Write the site. common: values that every page has; scripts: further files by path.
+def render(pages: Sequence[Page], common: Mapping[str, Any]) -> dict[str, str]:
+    """The HTML of each page by its path. common: values that every page has.
 
-    Raises mkdocs.exceptions.Abort on any warning.
+    Assets are marked, as `assets` tells. Raises mkdocs.exceptions.Abort on any warning.
     """
     with TemporaryDirectory() as folder:
         (Path(folder) / "docs").mkdir()
-        (Path(folder) / "mkdocs.yml").write_text(json.dumps(_config()), encoding="utf-8")
-        config = load_config(str(Path(folder) / "mkdocs.yml"), site_dir=str(out), strict=True)
-        config.plugins["materia-pages"] = _Pages(pages, scripts, common)
-        config.markdown_extensions.append(_Safe())  # type: ignore[arg-type]
+        (Path(folder) / "mkdocs.yml").write_text(json.dumps(_config(pages[0].path)), encoding="utf-8")
+        config = load_config(str(Path(folder) / "mkdocs.yml"), site_dir=f"{folder}/site", strict=True)
+        config.plugins["materia-pages"] = _Pages(pages, common)
+        config.markdown_extensions = [_Safe()]  # type: ignore[list-item]
         config.theme.static_templates = set()
         build(config)
+        made = Path(folder) / "site"
+        return {page.path: referred((made / page.path).read_text(encoding="utf-8")) for page in pages}
 
 
-def _config() -> dict[str, Any]:
+def _config(first: str) -> dict[str, Any]:
     return {
         "site_name": "Materia medica",
         "use_directory_urls": False,
-        "theme": {"name": None, "custom_dir": str(_THEME), "locale": "en", "static_templates": []},
+        "theme": {"name": None, "custom_dir": str(THEME), "locale": "en", "static_templates": []},
         "plugins": [],
-        "nav": [{"Home": "index.md"}],
+        "nav": [{"Home": _source(first)}],
         "not_in_nav": "*",
         "validation": {"omitted_files": "ignore", "links": {"not_found": "warn", "anchors": "warn"}},
     }
 
 
+def _source(path: str) -> str:
+    return path.removesuffix(".html") + ".md"
+
+
 class _Pages(BasePlugin):  # type: ignore[type-arg,no-untyped-call]
     """Gives mkdocs each page as a Markdown file (empty, but for one with prose), and its template the values."""
 
-    def __init__(self, pages: Sequence[Page], scripts: Mapping[str, str], common: Mapping[str, Any]) -> None:
-        self._pages = {page.path.removesuffix(".html") + ".md": page for page in pages}
-        self._scripts = scripts
+    def __init__(self, pages: Sequence[Page], common: Mapping[str, Any]) -> None:
+        self._pages = {_source(page.path): page for page in pages}
         self._common = common
+        self._marks = {root: Marks(root) for root in {"../" * page.path.count("/") for page in pages}}
 
     def on_files(self, files: Any, *, config: Any) -> Any:
-        if sitemap := files.get_file_from_path("sitemap.xml"):
-            files.remove(sitemap)  # it would name dates; left out of static_templates alone it would be copied raw
+        for file in list(files):
+            files.remove(file)  # styles and scripts are laid beside the pages under names of their content
         for path, page in self._pages.items():
-            prose = _THEME / page.template.replace(".html", ".md")
+            prose = THEME / page.template.replace(".html", ".md")
             text = prose.read_text(encoding="utf-8") if prose.is_file() else ""
             files.append(
                 File.generated(config, path, content=f"---\n{json.dumps({'template': page.template})}\n---\n{text}")
             )
-        for path, text in self._scripts.items():
-            files.append(File.generated(config, path, content=text))
         return files
 
     def on_env(self, env: jinja2.Environment, *, config: Any, files: Any) -> jinja2.Environment:
+        if "env" in _once:
+            return _once["env"]
+        _once["env"] = env
         env.autoescape = True
         env.undefined = jinja2.StrictUndefined
         env.trim_blocks = env.lstrip_blocks = True
         env.filters |= {"t": runs, "capital": capital, "plain": plain, "slug": slug, "copied": copied}
         env.globals |= {"STATES": STATE_WORDS, "BASES": BASES, "TEACHING": TEACHING}
+        env.globals |= {"column_of": column_of, "columns_of": columns_of}
         return env
 
     def on_page_context(self, context: Any, *, page: Any, config: Any, nav: Any) -> Any:
         made = self._pages[page.file.src_uri]
         page.content = Markup(page.content)  # Markdown of about.md, in which _Safe lets no HTML through
         root = "../" * made.path.count("/")
-        return {**context, **self._common, "title": made.title, "at": made.path, "root": root, "d": made.values}
+        here = {"title": made.title, "at": made.path, "root": root, "marks": self._marks[root], "d": made.values}
+        return {**context, **self._common, **here, "beside": sorted(made.beside)}
+
+    def on_post_page(self, output: str, *, page: Any, config: Any) -> str:
+        return re.sub(r"\n\s+", "\n", output)
 
 
 class _Han(InlineProcessor):

@@ -16,6 +16,12 @@ class Ruler:
     last: str
 
 
+def scale(book: Book) -> Ruler | None:
+    """The scale itself, at its first place; None if there is none."""
+    ids = book.facts.vocabularies["natures"].ids
+    return next((found for id in ids if (found := ruler(book, id))), None)
+
+
 def ruler(book: Book, nature: str) -> Ruler | None:
     """The place of a nature among the ranks of all natures; None if it has no rank, or there are fewer than two."""
     natures = book.facts.vocabularies["natures"]

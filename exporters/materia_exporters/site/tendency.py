@@ -50,9 +50,15 @@ class Tendencies:
     def __init__(self, book: Book, reasons: Reasons) -> None:
         self._book = book
         self._reasons = reasons
+        self.lessons: dict[str, Lesson] = {}
 
     def of(self, asked: str) -> Lesson:
         """The lesson of a category or group by its id. A nature that a whole side of the scale covers is left out."""
+        if asked not in self.lessons:
+            self.lessons[asked] = self._made(asked)
+        return self.lessons[asked]
+
+    def _made(self, asked: str) -> Lesson:
         try:
             found = standouts(self._book.materia, asked)
         except PatternError:  # an id that no pattern can write

@@ -4,11 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from materia_data import Fact
-from materia_exporters.site.book import Book, Name, Told
+from materia_exporters.site.book import ASKED_FIRST, Book, Name, Told
 from materia_exporters.site.words import STATES, capital, plain
 
-_ASKED_FIRST = ("internal-use", "pregnancy", "lactation", "children")
-_LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pharmacopoeia": "pharmacopoeia"}
+LISTS = {"eighteen": "eighteen antagonisms", "nineteen": "nineteen fears", "pharmacopoeia": "pharmacopoeia"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +94,7 @@ def watch_category(book: Book, members: Sequence[str]) -> list[Watch]:
                 for member in gathered.get((heavier, topic), {}).get(target, {}):
                     whom.pop(member, None)
     items = [*_against_many(book, against), *_of_many(book, gathered)]
-    silent = {topic: len(members) - len(spoken.get(topic, ())) for topic in _topics(book)}
+    silent = {topic: len(members) - len(spoken.get(topic, ())) for topic in book.topics}
     lacking = [
         Item(_topic(book, topic), "", (), f"{count} of {len(members)}", "", ())
         for topic, count in silent.items()
@@ -148,7 +147,7 @@ def antagonism_lists(book: Book, subject: str, other: str) -> tuple[str, tuple[T
     for fact in facts:
         asked = dict(fact.qualifiers)
         reading = ", read into the verse" if asked.get("reading") == "extended" else ""
-        said.append(f"{_LISTS.get(asked.get('list', ''), plain(asked.get('list', '')))}{reading}")
+        said.append(f"{LISTS.get(asked.get('list', ''), plain(asked.get('list', '')))}{reading}")
     return "; ".join(dict.fromkeys(said)), _each(book.word(fact) for fact in facts)
 
 
@@ -177,7 +176,7 @@ def _of_forms(book: Book, forms: Iterable[str]) -> list[tuple[str, Item]]:
     merged: dict[tuple[str, Item], list[str]] = {}
     for form in forms:
         own = [fact for fact in book.of(form, "caution") if not fact.inherited_from]
-        unsure = [fact for fact in book.facts.own(form, "caution") if not fact.confirmed]
+        unsure = [fact for fact in book.own(form, "caution") if not fact.confirmed]
         for fact in (*own, *unsure):
             merged.setdefault((fact.value, _item(book, fact, ())), []).append(form)
         for state, item in _antagonisms(book, form):
@@ -240,7 +239,7 @@ def _against_many(book: Book, against: dict[str, dict[str, dict[str, None]]]) ->
 
 
 def _watches(book: Book, found: Iterable[tuple[str, Item]], lacking: list[Item]) -> list[Watch]:
-    turn = {_topic(book, topic): _turn(topic) for topic in _topics(book)}
+    turn = {_topic(book, topic): _turn(topic) for topic in book.topics}
     held: dict[str, list[Item]] = {state: [] for state in STATES}
     for state, item in found:
         held.setdefault(state, []).append(item)
@@ -258,12 +257,7 @@ def _watches(book: Book, found: Iterable[tuple[str, Item]], lacking: list[Item])
 
 
 def _unchecked(book: Book, checked: set[str]) -> list[Item]:
-    return [Item(_topic(book, topic), "", (), "", "", ()) for topic in _topics(book) if topic not in checked]
-
-
-def _topics(book: Book) -> list[str]:
-    ids = book.tables["topics"].columns["id"]
-    return [*(id for id in _ASKED_FIRST if id in ids), *(id for id in ids if id not in _ASKED_FIRST)]
+    return [Item(_topic(book, topic), "", (), "", "", ()) for topic in book.topics if topic not in checked]
 
 
 def _topic(book: Book, topic: str) -> str:
@@ -271,7 +265,7 @@ def _topic(book: Book, topic: str) -> str:
 
 
 def _turn(topic: str) -> int:
-    return _ASKED_FIRST.index(topic) if topic in _ASKED_FIRST else len(_ASKED_FIRST)
+    return ASKED_FIRST.index(topic) if topic in ASKED_FIRST else len(ASKED_FIRST)
 
 
 def _about(fact: Fact) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from markupsafe import Markup, escape
 
@@ -20,15 +21,13 @@ _HAN = "\u2e80-\u2fdf\u3005-\u3007\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\U00020
 HAN = re.compile(rf"[{_HAN}](?:[{_HAN}\u00b7\u3001\u3002\uff0c\uff1a\uff1b]*[{_HAN}])?")
 
 
+@lru_cache(maxsize=1 << 16)
 def runs(text: object, lang: str = "zh-Hans") -> Markup:
     """The text as safe HTML, each run of Chinese characters in a span with its language."""
     cut = str(text)
-    made: list[Markup] = []
-    end = 0
-    for found in HAN.finditer(cut):
-        made += [escape(cut[end : found.start()]), Markup('<span lang="{}">{}</span>').format(lang, found.group())]
-        end = found.end()
-    return Markup("").join([*made, escape(cut[end:])])
+    if not HAN.search(cut):
+        return escape(cut)
+    return Markup(HAN.sub(rf'<span lang="{escape(lang)}">\g<0></span>', str(escape(cut))))
 
 
 def capital(text: str) -> str:

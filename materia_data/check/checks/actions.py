@@ -69,7 +69,7 @@ def negative_under_positive(facts: Facts) -> Iterator[Problem]:
         for action in sorted(actions.up(row.action)):
             for negative in negatives.get((row.subject, action), ()):
                 if _covers(facts, negative, row, "site", "sites") and _covers(facts, negative, row, "cause", "causes"):
-                    message = f"It does {_said(row)}, and line {negative.line} says that it does not {_said(negative)}."
+                    message = f"It does {_said(row)}, and {negative.where} says that it does not {_said(negative)}."
                     yield row.problem(
                         "action", message, tip="Settle which of the two rows is right and delete the other."
                     )

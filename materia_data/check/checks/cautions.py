@@ -171,10 +171,7 @@ def sources_disagree_on_safety(facts: Facts) -> Iterator[Problem]:
         row = by_key[citation.about_table].get(citation.record)
         if row is not None and _looser(table, row, citation, ranks):
             chosen = table.columns[citation.column][row] or "nothing"
-            message = (
-                f"{citation.source} states {citation.stated} (record/citations.csv:{citation.line}); {chosen} "
-                "is looser."
-            )
+            message = f"{citation.source} states {citation.stated} ({citation.where}); {chosen} is looser."
             yield table.problem(
                 row,
                 citation.column,

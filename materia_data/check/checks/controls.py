@@ -121,7 +121,7 @@ def controlled_taxon_without_control(facts: Facts) -> Iterator[Problem]:
     for control in rows(facts.package.tables["controls"]):
         controlled.add(control.subject.partition(".")[0])
         if control.taxon:
-            named.setdefault(control.taxon, f"{control.instrument} (herbs/controls.csv:{control.line})")
+            named.setdefault(control.taxon, f"{control.instrument} ({control.where})")
     for species in rows(facts.package.tables["species"]):
         if species.status != "official" or species.subject.partition(".")[0] in controlled:
             continue

@@ -252,7 +252,7 @@ def antagonism_in_formula(facts: Facts) -> Iterator[Problem]:
                     one, other = clash
                     message = (
                         f"{one.subject} and {other.subject} (items {one.position:g} and {other.position:g}) "
-                        f"are opposed ({pair.state}, relations/antagonisms.csv:{pair.line})."
+                        f"are opposed ({pair.state}, {pair.where})."
                     )
                     tip = (
                         f"Take one out, or record an exception for {one.formula} with the value {value} and the reason."

@@ -88,7 +88,7 @@ def said_in_other_words(package: Package) -> Iterator[Problem]:
         if len(words) < _FEWEST:
             continue
         key = (table.schema.name, column, words)
-        said, where = seen.setdefault(key, (text, f"{table.file}:{table.lines[row]}"))
+        said, where = seen.setdefault(key, (text, "{}:{}".format(*table.place(row))))
         if said != text:
             tip = f"Write it as there: {said}"
             yield table.problem(row, column, "", f"This says in other words what {where} says.", tip=tip)

@@ -171,7 +171,8 @@ def disputed_cell(facts: Facts) -> Iterator[Problem]:
         for column in table.columns:
             for row, citation in facts.cited.disputed(name, column).items():
                 source, stated = (citations.columns[cell][citation] for cell in ("source", "stated"))
-                message = f"{source} states {stated} (record/citations.csv:{citations.lines[citation]})."
+                file, line = citations.place(citation)
+                message = f"{source} states {stated} ({file}:{line})."
                 tip = "Say in the reason of the citation why the cell does not follow it, unless it is said."
                 yield table.problem(row, column, "", message, tip=tip)
 

@@ -186,7 +186,8 @@ class _Comparison:
                 was = self.old.facts.entries.kind(old.entry).value
         if new is not None and effect != "removed":
             table, row, column = self.new.facts.entries.place(new.entry)
-            place = table.file, table.schema.name, table.key(row), table.lines[row], column
+            file, line = table.place(row, column)
+            place = file, table.schema.name, table.key(row), line, column
         elif old is not None:
             place = self._remains(stands, old, bool(inherited))
         else:
@@ -207,11 +208,14 @@ class _Comparison:
         first = table.schema.key[0]
         rows = [each for each in now.rows_of(first).get(table.columns[first][row], ()) if now.key(each) == key]
         if not rows:
-            return table.file, table.schema.name, key, 0, ""
+            file, line = now.laid.removed.get(key, (now.file, 0)) if now.laid else (now.file, 0)
+            return file, table.schema.name, key, line, ""
         if inherited and stands in self.new.facts.number and self.new.facts.kind(stands) == "forms":
             forms = self.new.facts.package.tables["forms"]
-            return forms.file, "forms", stands, forms.lines[forms.rows_of("id")[stands][0]], "inherits"
-        return now.file, table.schema.name, key, now.lines[rows[0]], column
+            file, line = forms.place(forms.rows_of("id")[stands][0], "inherits")
+            return file, "forms", stands, line, "inherits"
+        file, line = now.place(rows[0], column)
+        return file, table.schema.name, key, line, column
 
 
 def _of_ids(predicate: str) -> bool:

@@ -97,8 +97,9 @@ def exception_changes(old: SafetySet, new: SafetySet, successors: Mapping[str, s
     stood = {key(each): each for each in old.exceptions}
     stand = {key(each): each for each in new.exceptions}
     for each in (each for at, each in stand.items() if at not in stood):
-        yield Change(each.subject, "exception", f"rule={each.rule}", "", each.value, "weakened", table.file,
-                     "exceptions", table.key(each.row), table.lines[each.row], "rule")  # fmt: skip
+        file, line = table.place(each.row)
+        yield Change(each.subject, "exception", f"rule={each.rule}", "", each.value, "weakened", file,
+                     "exceptions", table.key(each.row), line, "rule")  # fmt: skip
     for each in (each for at, each in stood.items() if at not in stand):
         yield Change(each.subject, "exception", f"rule={each.rule}", each.value, "", "strengthened", table.file,
                      "exceptions", "|".join(each[:3]))  # fmt: skip
@@ -126,8 +127,8 @@ def _unreached(rule: Rule, subject: str, stands: str, gone: set[int], old: Facts
     herb = old.herb_of(subject)
     from_herb = herb if herb != subject and old.number[herb] in gone else ""
     table = new.package.tables[new.kind(stands)]
-    line = table.lines[table.rows_of("id")[stands][0]]
-    return Change(subject, "rule", "", rule.id, "", "removed", table.file, table.schema.name, stands, line, "id",
+    file, line = table.place(table.rows_of("id")[stands][0])
+    return Change(subject, "rule", "", rule.id, "", "removed", file, table.schema.name, stands, line, "id",
                   from_herb, stands)  # fmt: skip
 
 

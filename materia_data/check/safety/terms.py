@@ -133,5 +133,5 @@ def _changed(terms: _Terms, column: str) -> Iterator[tuple[str, str, str]]:
 def _change(terms: _Terms, term: str, column: str, was: str, is_: str, effect: str) -> Change:
     name, _, _, _, table = terms
     rows = table.rows_of("id").get(term)
-    line = table.lines[rows[0]] if rows else 0
-    return Change(term, column, f"terms={name}", was, is_, effect, table.file, name, term, line, column if rows else "")
+    file, line = table.place(rows[0], column) if rows else (table.file, 0)
+    return Change(term, column, f"terms={name}", was, is_, effect, file, name, term, line, column if rows else "")

@@ -23,6 +23,7 @@ from materia_data.teach.formula.dangers import (
 from materia_data.teach.formula.kin import Kin, kin
 from materia_data.teach.formula.recipe import Item, Recipe, Unknown
 from materia_data.teach.formula.whole import Whole, whole
+from materia_data.teach.layered import layer_lines
 from materia_data.teach.words import actions_of, listed, say, subject_name
 
 
@@ -77,8 +78,15 @@ def analyse(materia: Materia, recipe: Recipe, asks: Sequence[str] = ()) -> Formu
         tuple(_item(facts, item, recipe) for item in recipe.items),
         recipe.unknown, whole(facts, recipe), opposed, cautions(facts, recipe), dosed, raw, controlled, steps, people,
         kin(facts, recipe),
-        tuple(_grave(recipe, opposed, dosed, raw, controlled, steps, people)),
+        (*_loosened(materia, recipe), *_grave(recipe, opposed, dosed, raw, controlled, steps, people)),
     )  # fmt: skip
+
+
+def _loosened(materia: Materia, recipe: Recipe) -> list[str]:
+    """What a layer weakens or hides of the recipe and of what is in it."""
+    own = [recipe.id] if recipe.id in materia.facts.number else []
+    items = [item.means for item in recipe.items if item.means in materia.facts.number]
+    return [f"loosened by a layer: {line.text}" for line in layer_lines(materia, own, items) if line.loosens]
 
 
 def _item(facts: Facts, item: Item, recipe: Recipe) -> Analysed:

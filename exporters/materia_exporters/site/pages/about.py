@@ -10,21 +10,17 @@ from materia_exporters.site.words import capital
 _BASES = ("collated", "memory", "common-practice")
 
 
-def about(book: Book, reasons: Reasons) -> Page:
-    """The page on certainty. Its prose is `theme/about.md`; the numbers are counted here."""
-    bases: Counter[str] = Counter(
-        fact.basis
-        for subject in book.facts.subjects
-        for fact in book.facts.own(subject)
-        if fact.predicate != "basis" and fact.basis
-    )
+def about(book: Book, reasons: Reasons, count: Counter[tuple[str, str]]) -> Page:
+    """The page on certainty. Its prose is `theme/about.md`. count: values by source and basis."""
+    bases: Counter[str] = Counter()
+    for (_, basis), number in count.items():
+        bases[basis] += number if basis else 0
     cautions: Counter[str] = Counter(row["basis"] for row in book.rows("cautions"))
     herbs = book.herbs
+    spoken_of = [{dict(fact.qualifiers).get("topic") for fact in book.of(herb, "caution")} for herb in herbs]
     topics = []
     for topic in book.tables["topics"].columns["id"]:
-        spoken = sum(
-            any(dict(fact.qualifiers).get("topic") == topic for fact in book.of(herb, "caution")) for herb in herbs
-        )
+        spoken = sum(topic in said for said in spoken_of)
         topics.append((capital(book.label("topics", topic)), spoken, len(herbs) - spoken))
     values = {
         "bases": [(basis, bases[basis], cautions[basis]) for basis in _BASES],

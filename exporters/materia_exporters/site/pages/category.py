@@ -3,9 +3,14 @@
 from typing import Any
 
 from materia_exporters.site.book import Book, Row, slug
+from materia_exporters.site.linked import list_data
+from materia_exporters.site.markdown import markdown
 from materia_exporters.site.page import Page
 from materia_exporters.site.pages.lesson import Lessons
+from materia_exporters.site.ruler import scale
 from materia_exporters.site.watch import heaviest, watch_category
+
+_ONE_PAGE = 12  # members; of more, what is told apart stands on a page of its own
 
 
 def category(book: Book, lessons: Lessons, row: Row) -> Page:
@@ -20,6 +25,7 @@ def category(book: Book, lessons: Lessons, row: Row) -> Page:
         "divided": row["id"] in book.divided,
         "above": None,
         "watch": watch_category(book, members),
+        "scale": scale(book),
     }
     if values["formulas_only"]:
         values["members"] = [_formula(book, member) for member in members]
@@ -31,7 +37,7 @@ def category(book: Book, lessons: Lessons, row: Row) -> Page:
         shown = [(group, held) for group, held in groups if held or not loose]
         values |= {"also": book.names(also)}
         values |= lessons.overview(row, shown, loose) if values["divided"] else lessons.whole(row, shown, loose)
-    return Page(f"categories/{slug(row['id'])}.html", "category.html", row["name_en"], values)
+    return _page(book, "categories", row, members, values)
 
 
 def group(book: Book, lessons: Lessons, row: Row) -> Page:
@@ -47,10 +53,43 @@ def group(book: Book, lessons: Lessons, row: Row) -> Page:
         "divided": False,
         "above": above,
         "watch": watch_category(book, members),
+        "scale": scale(book),
         "also": [],
     }
     values |= lessons.whole(row, [], members)
-    return Page(f"groups/{slug(row['id'])}.html", "category.html", row["name_en"], values)
+    return _page(book, "groups", row, members, values)
+
+
+def apart(book: Book, lessons: Lessons, table: str, row: Row) -> Page:
+    """What the members of a large category or group are told apart by: a page beside its lesson."""
+    made = (category if table == "categories" else group)(book, lessons, row)
+    kept = {
+        key: made.values[key]
+        for key in ("row", "divided", "contrasts", "confusions", "cooking", "formulas", "few_left_out", "map", "grids")
+    }
+    return Page(
+        _apart_at(table, row), "apart.html", f"{row['name_en']}: mapped, told apart, used", kept | {"lesson": made.path}
+    )
+
+
+def has_apart(book: Book, table: str, row: Row) -> bool:
+    """Whether it is so large that what is told apart has a page of its own."""
+    column = "category" if table == "categories" else "subgroup"
+    return len(book.rows("herbs", column, row["id"])) > _ONE_PAGE
+
+
+def _apart_at(table: str, row: Row) -> str:
+    return f"{table}/{slug(row['id'])}-apart.html"
+
+
+def _page(book: Book, table: str, row: Row, members: list[str], values: dict[str, Any]) -> Page:
+    path = f"{table}/{slug(row['id'])}.html"
+    values["apart_at"] = _apart_at(table, row) if has_apart(book, table, row) else ""
+    beside = {
+        ".jsonld": list_data(book, path, table, row["id"], members),
+        ".md": markdown("category", path, row["name_en"], values | {"names": book.names(members)}),
+    }
+    return Page(path, "category.html", row["name_en"], values, beside)
 
 
 def members_of(book: Book, row: Row) -> list[str]:

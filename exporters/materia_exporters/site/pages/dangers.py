@@ -1,24 +1,34 @@
 """The lists that a class is examined on: the toxic, the barred in pregnancy, the controlled, the antagonisms."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from materia_exporters.site.book import Book, Name
 from materia_exporters.site.page import Page
-from materia_exporters.site.watch import antagonism_lists, antagonists
-from materia_exporters.site.words import STATES, bare, capital
+from materia_exporters.site.watch import LISTS
+from materia_exporters.site.words import STATES, bare, capital, plain
 
 
-def dangers(book: Book) -> Page:
-    """The page of the four lists. A form is named where its own row says so or is stricter than its medicinal."""
-    values = {
-        "toxic": _toxic(book),
-        "pregnancy": _pregnancy(book),
-        "law": _law(book),
-        "never": _never(book),
-        "barred": _barred(book),
-        "herbs": len(book.herbs),
+def dangers(book: Book) -> Iterator[Page]:
+    """The page that leads to the lists, then each list. A form is named where it is stricter than its medicinal."""
+    toxic, pregnancy, law, never, barred = _toxic(book), _pregnancy(book), _law(book), _never(book), _barred(book)
+    counts = {
+        "toxic": [(label, len(names)) for label, names in toxic],
+        "pregnancy": [(state, len(names)) for state, names in pregnancy],
+        "controlled": [(level, len({name.id for _, names in places for name in names})) for level, places in law],
+        "barred": [(label, len(names)) for label, names in barred],
+        "antagonisms": [(title, sum(len(row["others"]) for row in rows)) for title, rows in never],
     }
-    return Page("dangers.html", "dangers.html", "Dangers", values)
+    yield Page("dangers.html", "dangers.html", "Dangers", {"counts": counts})
+    yield Page("toxic.html", "toxic.html", "Toxic medicinals", {"toxic": toxic})
+    yield Page("pregnancy.html", "pregnancy.html", "In pregnancy", {"pregnancy": pregnancy})
+    yield Page("controlled.html", "controlled.html", "Under control", {"law": law, "barred": barred})
+    verses = ("Eighteen antagonisms", "Nineteen fears")
+    first = [one for one in never if one[0] in verses]
+    rest = [one for one in never if one[0] not in verses]
+    ways = [("antagonisms.html", "In the verses"), ("antagonisms-listed.html", "Listed elsewhere")]
+    yield Page(ways[0][0], "antagonisms.html", "Antagonisms in the verses", {"never": first, "ways": ways})
+    yield Page(ways[1][0], "antagonisms.html", "Antagonisms listed elsewhere", {"never": rest, "ways": ways})
 
 
 def _toxic(book: Book) -> list[tuple[str, list[Name]]]:
@@ -78,21 +88,30 @@ def _law(book: Book) -> list[tuple[str, list[tuple[str, list[Name]]]]]:
     ]
 
 
-def _never(book: Book) -> list[dict[str, Any]]:
-    """Each antagonism once, under the one that comes first, with where it is listed."""
-    made: list[dict[str, Any]] = []
-    seen: set[frozenset[str]] = set()
-    for herb in book.herbs:
-        alike: dict[tuple[str, str], list[Name]] = {}
-        for state, others in antagonists(book, herb).items():
-            for other in others:
-                if frozenset((herb, other)) not in seen:
-                    seen.add(frozenset((herb, other)))
-                    alike.setdefault((state, antagonism_lists(book, herb, other)[0]), []).append(book.name(other))
-        if alike:
-            rows = [{"state": state, "lists": lists, "others": names} for (state, lists), names in alike.items()]
-            made.append({"name": book.name(herb), "rows": rows})
-    return made
+def _never(book: Book) -> list[tuple[str, list[dict[str, Any]]]]:
+    """By list each antagonism once, under the one that its row begins with, with reading, state and source."""
+    lists: dict[str, dict[Any, dict[str, Any]]] = {}
+    for row in book.rows("antagonisms"):
+        key = (row["a"], row["state"], row["reading"], row["source"], row["locator"], row["basis"])
+        entry = lists.setdefault(row["list"], {}).setdefault(
+            key,
+            {
+                "name": book.name(row["a"]),
+                "state": row["state"],
+                "extended": row["reading"] == "extended",
+                "others": [],
+                "lines": {},
+                "told": [book.told(row)],
+            },
+        )
+        entry["others"].append(book.name(row["b"]))
+        if row["line"]:
+            entry["lines"][row["line"]] = None
+    order = ("eighteen", "nineteen", "pharmacopoeia", "other")
+    return [
+        (capital(LISTS.get(id, plain(id))), sorted(lists[id].values(), key=lambda one: STATES.index(one["state"])))
+        for id in sorted(lists, key=lambda id: order.index(id) if id in order else len(order))
+    ]
 
 
 def _barred(book: Book) -> list[tuple[str, list[Name]]]:

@@ -5,7 +5,11 @@ from itertools import combinations
 from typing import Any
 
 from materia_exporters.site.book import Book, Row, place
+from materia_exporters.site.history import History
+from materia_exporters.site.linked import subject_data
+from materia_exporters.site.markdown import markdown
 from materia_exporters.site.page import Page
+from materia_exporters.site.sections.layers import layers
 from materia_exporters.site.sections.record import courses, sources
 from materia_exporters.site.watch import Item, antagonism_lists, antagonists, heaviest, watch_formula
 from materia_exporters.site.words import STATES, amounts, capital, decimal
@@ -26,13 +30,13 @@ _APART = (
 _FORCE = ("required", "usual", "optional", "")
 
 
-def formula(book: Book, id: str) -> Page:
+def formula(book: Book, history: History, id: str) -> Page:
     """The page of a formula."""
     row = book.row("formulas", id)
     items = sorted(book.rows("formula_items", "formula", id), key=lambda item: place(item["position"]))
     name = book.name(id)
     clash = clashes(book, id, items)
-    values = {
+    values: dict[str, Any] = {
         "name": name,
         "row": row,
         "category": {"id": row["category"], "label": book.label("categories", row["category"])},
@@ -41,8 +45,13 @@ def formula(book: Book, id: str) -> Page:
         "actions": [book.term("actions", fact.value) for fact in book.of(id, "action") if fact.stated],
         "indications": book.labels("indications", row["indications"]),
         "derived_from": book.names(other for other in row["derived_from"].split(";") if other),
-        "derived": book.names(other["id"] for other in book.rows("formulas") if id in other["derived_from"].split(";")),
+        "derived": book.names(other["id"] for other in book.derived.get(id, ())),
         "courses": courses(book, id),
+        "layers": layers(
+            book,
+            [id],
+            [book.facts.default_form(item["subject"]) for item in items if item["subject"] in book.facts.number],
+        ),
         "watch": watch_formula(book, id, [item["subject"] for item in items], map(_watched, clash)),
         "clashes": clash,
         "items": [_item(book, item) for item in items],
@@ -77,8 +86,11 @@ def formula(book: Book, id: str) -> Page:
         "places": list(
             book.places(("formulas", "id", id), ("formula_items", "formula", id), ("cautions", "subject", id))
         ),
+        "changed": history.of([id]),
     }
-    return Page(book.href(id), "formula.html", f"{name.hans} {name.pinyin}, {name.en}", values)
+    path, title = book.href(id), f"{name.hans} {name.pinyin}, {name.en}"
+    beside = {".jsonld": subject_data(book, path, [id]), ".md": markdown("formula", path, title, values)}
+    return Page(path, "formula.html", title, values, beside)
 
 
 def clashes(book: Book, id: str, items: Sequence[Row]) -> list[dict[str, Any]]:
@@ -246,6 +258,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
     """Grams (or parts) by nature, coldest first; nothing unless every item has an amount and two natures appear."""
     column = "amount_g" if items and all(decimal(item["amount_g"]) is not None for item in items) else "amount_parts"
     weights: dict[str, float] = {}
+    whose: dict[str, dict[str, None]] = {}
     for item in items:
         weight = decimal(item[column])
         subject = item["subject"]
@@ -257,6 +270,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
         if weight is None or nature is None:
             return []
         weights[nature.value] = weights.get(nature.value, 0) + weight
+        whose.setdefault(nature.value, {})[subject] = None
     if len(weights) < 2:
         return []
     rank = book.facts.vocabularies["natures"].rank
@@ -267,6 +281,7 @@ def _balance(book: Book, items: Sequence[Row]) -> list[dict[str, Any]]:
             "label": book.label("natures", id),
             "weight": f"{weights[id]:g}",
             "unit": unit,
+            "names": book.names(whose[id]),
             "width": round(200 * weights[id] / most, 1),
         }
         for id in sorted(weights, key=lambda id: (rank(id) or 0, id))

@@ -2,14 +2,19 @@
 
 from typing import Any
 
-from materia_exporters.site.book import Book
+from materia_exporters.site.book import Book, slug
 from materia_exporters.site.page import Page
 from materia_exporters.site.pages.category import grouped, members_of
+from materia_exporters.site.pictures import coverage
 
 
 def home(book: Book) -> Page:
     """The home page."""
+    shelf = [row for row in book.categories if row["scheme"] != "formulas"]
     values: dict[str, Any] = {
+        "coverage": coverage(
+            book, [(row["name_en"], f"categories/{slug(row['id'])}.html", members_of(book, row)) for row in shelf]
+        ),
         "herbs": [_category(book, row) for row in book.categories if row["scheme"] != "formulas"],
         "formulas": [_category(book, row) for row in book.categories if row["scheme"] == "formulas"],
         "counts": {

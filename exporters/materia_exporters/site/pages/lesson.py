@@ -1,10 +1,11 @@
 """What a lesson on a category or a group shows: what is shared and why, who stands out, what is told apart."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from materia_exporters.site.book import Book, Row
+from materia_exporters.site.pictures import grid
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.ruler import ruler
 from materia_exporters.site.sections.apart import contrast
@@ -24,6 +25,16 @@ class Lessons:
         self._book = book
         self._reasons = reasons
         self._tendencies = Tendencies(book, reasons)
+
+    def kept(self, lessons: Mapping[str, Lesson]) -> None:
+        """Take lessons as they were worked out before."""
+        self._tendencies.lessons.update(lessons)
+
+    def all(self) -> dict[str, Lesson]:
+        """The lesson of every category of medicinals and of every group, by id."""
+        book = self._book
+        ids = [row["id"] for row in book.categories if row["scheme"] != "formulas"]
+        return {id: self._tendencies.of(id) for id in [*ids, *(row["id"] for row in book.rows("groups"))]}
 
     def whole(self, row: Row, groups: Groups, loose: Sequence[str]) -> dict[str, Any]:
         """Everything at once. groups: with their members; loose: members in no group."""
@@ -73,6 +84,7 @@ class Lessons:
             "stand_outs": _stand_outs(book, self._reasons, [one for *_, lesson in parts for one in lesson.shared]),
             "alone": [(book.name(id), top.alone[id]) for id in members if id in top.alone],
             "map": _map(book, members),
+            "grids": [one for one in (grid(book, members, "flavor"), grid(book, members, "channel")) if one],
             "confusions": _confusions(book, members),
             "cooking": _cooking(book, members),
         }
@@ -97,7 +109,7 @@ def _marked(book: Book, members: Sequence[str]) -> list[dict[str, Any]]:
 def _member(book: Book, herb: str, broken: Sequence[Tendency]) -> dict[str, Any]:
     forms = [row["id"] for row in book.forms(herb)]
     state, about = heaviest(book, herb, forms)
-    odd = {one.predicate for one in broken}
+    odd = sorted({one.predicate for one in broken})
     nature = next(iter(book.of(herb, "nature")), None)
     chief = [fact for fact in book.of(herb, "action") if fact.stated and dict(fact.qualifiers).get("weight") == "chief"]
     doses = [
@@ -207,11 +219,7 @@ def _map(book: Book, members: Sequence[str]) -> dict[str, Any] | None:
 def _contrasts(book: Book, members: Sequence[str]) -> list[str]:
     """The recorded contrasts of which at least half the subjects are members."""
     held = set(members)
-    subjects: dict[str, set[str]] = {}
-    for row in book.rows("contrast_points"):
-        if row["subject"] in book.facts.number:
-            subjects.setdefault(row["contrast"], set()).add(book.facts.herb_of(row["subject"]))
-    return [id for id, who in subjects.items() if who & held and len(who & held) * 2 >= len(who)]
+    return [id for id, who in book.contrasted.items() if who & held and len(who & held) * 2 >= len(who)]
 
 
 def _confusions(book: Book, members: Sequence[str]) -> list[dict[str, Any]]:

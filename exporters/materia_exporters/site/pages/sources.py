@@ -10,13 +10,8 @@ from materia_exporters.site.words import copied
 KINDS = ("standard", "law", "textbook", "classic", "database")
 
 
-def sources(book: Book) -> Page:
-    """The page of sources, by kind."""
-    count: Counter[tuple[str, str]] = Counter()
-    for subject in book.facts.subjects:
-        for fact in book.facts.own(subject):
-            if fact.source and fact.predicate != "basis":
-                count[fact.source, fact.basis] += 1
+def sources(book: Book, count: Counter[tuple[str, str]]) -> Page:
+    """The page of sources, by kind. count: values by source and basis."""
     kinds: dict[str, list[dict[str, Any]]] = {kind: [] for kind in KINDS}
     for row in book.rows("sources"):
         later = book.row("sources", row["superseded_by"]) if row["superseded_by"] else None

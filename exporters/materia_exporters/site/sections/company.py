@@ -32,7 +32,7 @@ def _antagonism_detail(book: Book, herb: str, other: str) -> str:
 def pairs(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     """Whom it is combined with on purpose: by partners and relation, with each effect on record."""
     made: dict[Any, dict[str, Any]] = {}
-    for row in book.rows("pairs"):
+    for row in {row["id"]: row for id in ids for row in book.pairs.get(id, ())}.values():
         members = row["subjects"].split(";")
         mine = next((id for id in ids if id in members), None)
         if mine is None:
@@ -64,8 +64,8 @@ def _relation(relation: str, first: bool) -> str:
 
 
 def in_formulas(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
-    """The formulas that contain it, its role and reason there."""
-    return [
+    """The formulas that contain it, its role and reason there; those it leads first."""
+    made = [
         {
             "formula": book.name(row["formula"]),
             "of": book.name(id) if id != ids[0] else None,
@@ -77,3 +77,5 @@ def in_formulas(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
         for id in ids
         for row in book.rows("formula_items", "subject", id)
     ]
+    order = ("chief", "deputy", "assistant", "envoy")
+    return sorted(made, key=lambda one: min((order.index(role) for role in one["roles"] if role in order), default=4))

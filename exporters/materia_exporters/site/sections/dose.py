@@ -11,8 +11,9 @@ def doses(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
     """Doses of the medicinal and its forms, and the forms of which none is stated."""
     made = []
     for id in ids:
-        unsure = {fact.line for fact in book.facts.looser if fact.subject == id and fact.table == "doses"}
         table = book.tables["doses"]
+        looser = [fact for fact in book.facts.looser if fact.subject == id and fact.table == "doses"]
+        unsure = {table.row_at(fact.file, fact.line) for fact in looser}
         for i in table.rows_of("subject").get(id, ()):
             row = table.row(i)
             made.append(
@@ -28,7 +29,7 @@ def doses(book: Book, ids: Sequence[str]) -> list[dict[str, Any]]:
                     "max_days": row["max_days"],
                     "note": row["note"],
                     "told": [book.told(row)],
-                    "confirmed": table.lines[i] not in unsure,
+                    "confirmed": i not in unsure,
                 }
             )
     stated = {id for id in ids if book.rows("doses", "subject", id)}

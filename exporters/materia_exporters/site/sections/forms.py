@@ -13,11 +13,10 @@ def form(book: Book, row: Row, default: str) -> dict[str, Any]:
     """What a page shows of one form."""
     form = row["id"]
     own = {
-        predicate: [book.label(f"{predicate}s", fact.value) for fact in book.facts.own(form, predicate)]
-        for predicate in _OWN
+        predicate: [book.label(f"{predicate}s", fact.value) for fact in book.own(form, predicate)] for predicate in _OWN
     }
     changed = []
-    for fact in book.facts.own(form, "action"):
+    for fact in book.own(form, "action"):
         action = book.row_of(fact)
         word = action.get("change") or ("" if fact.stated else "does not")
         changed.append(

@@ -1,0 +1,150 @@
+"""What each column of a sheet holds: by its heading, by its cells, by what a person decided."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from materia_data.change.adopt.cells import SAFETY, Asked, read_cell
+from materia_data.change.adopt.doses import Known
+from materia_data.change.adopt.headings import Headed, understand
+from materia_data.change.adopt.identity import Identifier
+from materia_data.change.adopt.result import Column, Place, Question
+from materia_data.change.adopt.sheets import Sheet
+from materia_data.change.adopt.tables import word_rows
+from materia_data.change.adopt.trouble import AdoptError
+from materia_data.suggest import did_you_mean
+
+_SAMPLE = 30
+_ENOUGH = 0.6
+_BY_CONTENT = (
+    "nature",
+    "flavors",
+    "channels",
+    "properties",
+    "toxicity",
+    "part",
+    "category",
+    "actions",
+    "dose",
+    "handling",
+    "cautions",
+    "name",
+    "antagonisms",
+)
+_CHECKED = ("nature", "flavors", "channels", "properties", "toxicity", "part")
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """What a person decided about a column."""
+
+    means: str
+    strictness: str
+    unit: str
+
+
+def roles_known() -> tuple[str, ...]:
+    """Every role a column may have."""
+    return (*dict.fromkeys(row[0] for row in word_rows("headings.tsv")), "properties")
+
+
+def decide(
+    identifier: Identifier, sheet: Sheet, heading_row: int, decided: Mapping[tuple[str, int], Decided]
+) -> tuple[list[Column], list[Question]]:
+    """The columns left to right, and what is to be asked about them."""
+    fold = identifier.lexicon.fold
+    rows = [sheet.rows[number] for number in sorted(sheet.rows) if number > heading_row]
+    above = [sheet.rows[number] for number in sorted(sheet.rows) if number == heading_row - 1]
+    width = max(len(cells) for cells in (sheet.rows[heading_row], *rows))
+    columns: list[Column] = []
+    questions: list[Question] = []
+    for at in range(width):
+        heading = _cell(sheet.rows[heading_row], at)
+        sample = [text for cells in rows if (text := _cell(cells, at))][:_SAMPLE]
+        if not heading and not sample:
+            continue
+        told = decided.get((sheet.name, at + 1))
+        headed = understand(fold(heading))
+        if not headed.roles and above and (over := _over(above[0], at)):
+            headed = understand(fold(f"{over} {heading}"))
+        means, why, asked = _weighed(identifier, headed, sample)
+        unit, state = headed.unit, ""
+        if told is not None:
+            _known(sheet.name, heading, told.means)
+            why = why if told.means == means else "decided in the mapping"
+            means, unit, state = told.means, told.unit, told.strictness
+        if asked and not means:
+            questions.append(_question(sheet.name, heading_row, heading, at, asked, why))
+        columns.append(Column(sheet.name, at + 1, heading, means, why, unit, state))
+    return columns, questions
+
+
+def _known(sheet: str, heading: str, means: str) -> None:
+    known = roles_known()
+    for role in filter(None, means.split("+")):
+        if role not in known:
+            tip = did_you_mean(role, known) or f"A column may be {', '.join(known)}."
+            raise AdoptError(f"The mapping says that the column {heading} of {sheet} holds {role}. {tip}")
+
+
+def _weighed(identifier: Identifier, headed: Headed, sample: list[str]) -> tuple[str, str, str]:
+    """Roles, the reason, and the role to be asked about, if any."""
+    if headed.roles:
+        doubtful = [role for role in headed.roles if role in _CHECKED]
+        if len(headed.roles) == 1 and doubtful and len(sample) >= 3:
+            share = _share(identifier, doubtful[0], sample)
+            if share < 0.3:
+                other = next((role for role in _BY_CONTENT if _share(identifier, role, sample) >= _ENOUGH), "")
+                if other and other not in SAFETY:
+                    return other, f"{headed.why} names something else, but the cells read as {other}", ""
+                return headed.roles[0], f"{headed.why}, though few cells read so", ""
+        return "+".join(headed.roles), headed.why, ""
+    if len(sample) < 2:
+        return "", "no heading that we know, and too few cells to tell", ""
+    for role in _BY_CONTENT:
+        share = _share(identifier, role, sample)
+        if share >= _ENOUGH:
+            why = f"no heading that we know, but {share:.0%} of its cells read as {role}"
+            return ("", why, role) if role in SAFETY else (role, why, "")
+    return "", "neither its heading nor its cells are anything of ours", ""
+
+
+def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
+    """How many of the cells can be read in that role."""
+    if role == "name":
+        return sum(identifier.text(text).stated for text in sample) / len(sample)
+    asked = [Asked(text, (role,), "g", "caution", "", Known(())) for text in sample]
+    good = 0
+    for one in asked:
+        readings = read_cell(identifier, one)
+        if role == "dose":
+            good += any(char.isdigit() for char in one.text) and any(r.role == "dose" and r.choices for r in readings)
+        elif role == "antagonisms":
+            good += bool(readings) and all(reading.choices for reading in readings)
+        else:
+            good += bool(readings) and sum(reading.sure for reading in readings) >= 0.5 * len(readings)
+    return good / len(sample) if sample else 0.0
+
+
+def _question(sheet: str, row: int, heading: str, at: int, role: str, why: str) -> Question:
+    asks = f"What does the column {heading or at + 1} hold? Its cells look like {role}: {why}."
+    return Question(
+        f"column: {sheet}, {at + 1}",
+        "column",
+        True,
+        asks,
+        (role, "leave"),
+        "",
+        "",
+        "",
+        "",
+        (Place(sheet, row, heading),),
+    )
+
+
+def _cell(cells: tuple[object, ...], at: int) -> str:
+    return getattr(cells[at], "text", "") if at < len(cells) else ""
+
+
+def _over(cells: tuple[object, ...], at: int) -> str:
+    """The heading above, which a merged cell gives to the columns right of it too."""
+    return next((text for place in range(at, -1, -1) if (text := _cell(cells, place))), "")
