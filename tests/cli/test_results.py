@@ -33,6 +33,7 @@ WORDS = {
     "merge": ["merge", "FILE", "FILE", "FILE", "record/sources.csv"],
     "export": ["export", "--list"],
     "study-cards": ["study", "cards", "nature:..warm"],
+    "study-items": ["study", "items", "--count", "5", "--kind", "property", "--kind", "caution"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
     "adopt": ["adopt", "SHEET", "--out", "OUT"],
