@@ -1,7 +1,8 @@
 """Quiz items from the facts, each with one right answer: of a category, group, unit or pattern, or of everything.
 
-Markdown on the screen, or files: --out FILE.md, FILE.pdf, FILE.csv. The key is apart: --key prints it after the
-questions, --key-only alone. A blueprint (TOML) says how many of each kind: [[want]] kind, count, of, difficulty.
+Markdown on the screen, or files: --out FILE.md, FILE.pdf, FILE.csv, FILE.zip (a QTI 3.0 package). The key is apart:
+--key prints it after the questions, --key-only alone. A blueprint (TOML) says how many of each kind: [[want]] kind,
+count, of, difficulty.
 Exit 0 when they are made, 2 when the data cannot give that many, or there is nothing to ask about.
 """
 
@@ -20,7 +21,7 @@ from materia_data.study.put import put
 from materia_data.study.selection import DEPTHS, SelectionError
 from materia_data.suggest import did_you_mean
 
-_FILES = (".md", ".pdf", ".csv")
+_FILES = (".md", ".pdf", ".csv", ".zip")
 
 
 def register(parser: argparse.ArgumentParser) -> None:
@@ -36,7 +37,7 @@ def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--depth", choices=DEPTHS, default="", help="how far down the course to go (default: all)")
     parser.add_argument("--course", metavar="COURSE", default="", help="the course whose depth to take")
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of a PDF (default: a4)")
-    parser.add_argument("--out", metavar="FILE", action="append", default=[], help="FILE.md, FILE.pdf or FILE.csv")
+    parser.add_argument("--out", metavar="FILE", action="append", default=[], help="FILE.md, .pdf, .csv or .zip (QTI)")
     data_options(parser)
 
 
@@ -88,8 +89,11 @@ def _difficulty(text: str) -> tuple[float, float]:
 
 def _written(quiz: Quiz, how: str, args: argparse.Namespace) -> bytes:
     from materia_data.study.items.paper import quiz_markdown, quiz_pdf
+    from materia_data.study.items.qti import quiz_qti
     from materia_data.study.items.table import quiz_csv
 
+    if how == ".zip":
+        return quiz_qti(quiz)
     key, paper_too = args.key or args.key_only, not args.key_only
     if how == ".pdf":
         return quiz_pdf(quiz, key=key, paper_too=paper_too, paper=args.paper)

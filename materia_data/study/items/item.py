@@ -57,3 +57,16 @@ def item_id(kind: str, stem: str, options: Iterable[Option], facts: Iterable[str
     """The same for the same question whatever the order of its options; another if a text, claim or fact differs."""
     said = sorted(f"{one.text}\0{one.right}\0{one.claim}" for one in options)
     return f"{kind}-{sha256(chr(1).join([stem, *said, *sorted(facts)]).encode()).hexdigest()[:10]}"
+
+
+def claim_text(claim: Claim) -> str:
+    """`subject|predicate|value|yes`, or `no` where it is known not to hold."""
+    return f"{claim.subject}|{claim.predicate}|{claim.value}|{'yes' if claim.holds else 'no'}"
+
+
+def read_claim(text: str) -> Claim | None:
+    """The claim that was written so; None if it was not."""
+    parts = text.split("|")
+    if len(parts) != 4 or parts[3] not in ("yes", "no"):
+        return None
+    return Claim(parts[0], parts[1], parts[2], parts[3] == "yes")

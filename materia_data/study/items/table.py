@@ -7,7 +7,7 @@ import io
 from string import ascii_uppercase
 
 from materia_data.study.items.choose import Quiz
-from materia_data.study.items.item import Claim
+from materia_data.study.items.item import claim_text
 
 COLUMNS = (
     "id", "version", "number", "kind", "stem", "a", "b", "c", "d", "answer", "why_a", "why_b", "why_c", "why_d",
@@ -28,12 +28,8 @@ def quiz_csv(quiz: Quiz) -> str:
             whys = [option.why for option in item.options]
             row = [
                 item.id, version.letter, str(number), item.kind, item.stem, *texts, ascii_uppercase[item.key], *whys,
-                *(_written(option.claim) for option in item.options), ";".join(item.about), item.category,
+                *(claim_text(option.claim) for option in item.options), ";".join(item.about), item.category,
                 str(item.difficulty), "yes" if item.safety else "no", ";".join(item.facts), quiz.release,
             ]  # fmt: skip
             writer.writerow(f"'{cell}" if cell.startswith(_BEGINS_A_FORMULA) else cell for cell in row)
     return out.getvalue()
-
-
-def _written(claim: Claim) -> str:
-    return f"{claim.subject}|{claim.predicate}|{claim.value}|{'yes' if claim.holds else 'no'}"
