@@ -9,6 +9,7 @@ VERBS: dict[str, str] = {
     "cards": "two-sided study cards: PDF to cut, CSV, HTML for the phone",
     # what is asked
     "items": "quiz items with one right answer: paper and key, CSV, QTI; by seed, kind, difficulty or blueprint",
+    "check": "an existing quiz, CSV or QTI, read against the data",
     # when it is gone over again
     "schedule": "dates for going over each unit again before the examination",
 }
