@@ -19,6 +19,8 @@ from materia_data.change.merge import Merged
 from materia_data.change.merge_setup import SetUp
 from materia_data.change.release import Release
 from materia_data.change.signoff import Signed, Standing
+from materia_data.change.spreadsheet.inward import CameBack
+from materia_data.change.spreadsheet.out import WentOut
 from materia_data.change.verify import Verified
 from materia_data.study.cards import Cards
 from materia_data.study.items.choose import Quiz
@@ -102,6 +104,7 @@ RESULTS: dict[str, tuple[str, Any]] = {
     "release": ("what was released, or would be", Release),
     "verify": ("whether an archive holds exactly what was released", Verified),
     "merge": ("what was merged; with --setup what was set", Merged | SetUp),
+    "spreadsheet": ("every changed cell with its verdict; going out another shape", CameBack | WentOut),
     "formula": ("a recipe looked at from every side", Formula),
     "study-cards": ("two-sided cards, fronts with every heavy caution, backs with reasons", Cards),
     "study-check": ("an existing quiz read against the data, item by item", Checked),

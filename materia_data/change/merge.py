@@ -127,18 +127,23 @@ def _told(row: Row | None, columns: Sequence[str]) -> str:
     return f"{values} ({word})" if word else values
 
 
+def _label(told: str) -> str:
+    """The words beside a mark, which must not read as cells."""
+    return told.replace(",", ";").replace('"', "'")
+
+
 def _marked(
     out: io.StringIO, columns: Sequence[str], conflict: Conflict, was: Row | None, mine: Row | None, other: Row | None
 ) -> None:
     sides = (("<" * 7, "ours", conflict.ours, mine), ("|" * 7, "before", conflict.base, was))
     for mark, side, told, row in sides:
-        out.write(f"{mark} {side}: {told}\n")
+        out.write(f"{mark} {side}: {_label(told)}\n")
         if row is not None:
             _csv(out, columns, row)
     out.write("=" * 7 + "\n")
     if other is not None:
         _csv(out, columns, other)
-    out.write(f"{'>' * 7} theirs: {conflict.theirs}\n")
+    out.write(f"{'>' * 7} theirs: {_label(conflict.theirs)}\n")
 
 
 def _csv(out: io.StringIO, columns: Sequence[str], row: Row) -> None:

@@ -24,7 +24,7 @@ class SetUp:
 def set_up(folder: Path) -> SetUp:
     """Set the merge driver up for the repository that the folder stands in. Raises MergeError, OSError."""
     top = Path(_git(folder, "rev-parse", "--show-toplevel"))
-    driver = f'"{sys.executable}" -m materia_data merge %O %A %B %P'
+    driver = f'"{sys.executable}" -P -m materia_data merge %O %A %B %P'
     _git(top, "config", "--local", "merge.materia.name", "tables, by record and cell")
     _git(top, "config", "--local", "merge.materia.driver", driver)
     attributes = top / ".gitattributes"

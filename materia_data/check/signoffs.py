@@ -4,7 +4,7 @@ Source: semantics.md, 6.
 """
 
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 
@@ -85,15 +85,18 @@ def person(by: str) -> str:
     return " ".join(unicodedata.normalize("NFKC", by).casefold().split())
 
 
-def in_words(materia: Materia) -> str:
-    """`not signed off`, `safety signed off for 3 of 9 subjects`, or `safety signed off`: by two people each."""
+def in_words(materia: Materia, subjects: Collection[str] | None = None) -> str:
+    """`not signed off`, `safety signed off for 3 of 9 subjects`, or `safety signed off`: by two people each.
+
+    subjects: those it is about; all by default.
+    """
     if not len(materia.package.tables["signoffs"]):
         return NOT_SIGNED_OFF
-    signed = sum(len(who) >= PEOPLE for who in people(materia, "safety").values())
+    asked = set(materia if subjects is None else subjects)
+    signed = sum(len(who) >= PEOPLE for one, who in people(materia, "safety").items() if one in asked)
     if not signed:
         return NOT_SIGNED_OFF
-    whole = signed == len(materia)
-    return "safety signed off" if whole else f"safety signed off for {signed} of {len(materia)} subjects"
+    return "safety signed off" if signed == len(asked) else f"safety signed off for {signed} of {len(asked)} subjects"
 
 
 def release_problems(materia: Materia, version: str) -> Iterator[Problem]:

@@ -22,6 +22,7 @@ VERBS = {
     "verify": "whether an archive holds exactly what was released",
     "merge": "two changes of a table, by record and cell: git's merge driver",
     "adopt": "bring a school's own spreadsheet to the tables, as a layer",
+    "spreadsheet": "tables out to colleagues as a spreadsheet, and back with a verdict a cell",
     "tidy": "write the files in their canonical form",
     "new": "begin a new record with every question asked",
 }

@@ -25,6 +25,13 @@ def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--timeout", metavar="SECONDS", type=float, default=600.0, help="time limit for each (default: 600)"
     )
+    parser.add_argument(
+        "--option",
+        action="append",
+        default=[],
+        metavar="NAME.KEY=VALUE",
+        help="tell one exporter something; repeatable",
+    )
     data_options(parser)
 
 
@@ -38,6 +45,7 @@ def run(args: argparse.Namespace) -> int:
         raise Trouble("export needs --out DIR, the folder to write to.")
     if not args.timeout > 0:
         raise Trouble("--timeout takes a number of seconds greater than 0.")
+    options = _options(args.option, [one.name for one in chosen])
     from materia_data.exporting.run import CannotExport, Output, export
 
     for one in offered:
@@ -52,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
             sys.stderr.write(f"{output.name} {output.state}, {ended} of {len(chosen)}\n")
 
     try:
-        outputs = export(open_data(args), chosen, Path(args.out), timeout=args.timeout, done=done)
+        outputs = export(open_data(args), chosen, Path(args.out), timeout=args.timeout, options=options, done=done)
     except CannotExport as error:
         raise Trouble(str(error)) from None
     answer(args, lambda: {"outputs": list(map(asdict, outputs))}, lambda: "".join(map(_line, outputs)))
@@ -76,6 +84,21 @@ def _chosen(args: argparse.Namespace, offered: Sequence[Exporter]) -> list[Expor
             raise Trouble(f"no exporter {name} is installed. {tip}")
         chosen.append(min(named, key=lambda one: bool(one.refused)))
     return chosen
+
+
+def _options(said: Sequence[str], chosen: Sequence[str]) -> dict[str, dict[str, str]]:
+    """By exporter what was said to it: `site.site_url=https://…`."""
+    found: dict[str, dict[str, str]] = {}
+    for text in said:
+        where, equals, value = text.partition("=")
+        name, dot, key = where.partition(".")
+        if not (equals and dot and key):
+            raise Trouble(f"--option takes NAME.KEY=VALUE, as in site.releases=yes; not {text}.")
+        if name not in chosen:
+            tip = did_you_mean(name, chosen)
+            raise Trouble(f"--option {where} is for {name}, which is not run here. {tip}".strip())
+        found.setdefault(name, {})[key] = value
+    return found
 
 
 def _document(one: Exporter) -> dict[str, Any]:

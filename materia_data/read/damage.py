@@ -11,6 +11,7 @@ from materia_data.read.shown import shown
 
 LONGEST_LINE = 65536
 _MOST_BREAKS = 5
+_MERGE_MARKS = frozenset({"<" * 7, "|" * 7, "=" * 7, ">" * 7})
 
 
 class Damage:
@@ -85,6 +86,9 @@ class Damage:
         elif not any(cell.strip() for cell in row):
             self._say(i, "blank-line", "The line holds no value.", "Take the line out.")
             return False
+        elif line[:7] in _MERGE_MARKS and len(row) < self.width:
+            tip = "Keep the version that is right; take out the other one and the marks."
+            self._say(i, "ragged-row", "A merge left its mark: a row has two versions here.", tip, value=line[:200])
         elif len(row) < self.width:
             name = self.header[len(row)]
             message = f"The row has {len(row)} of the header's {self.width} cells."

@@ -3,16 +3,17 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from materia_data.check.signoffs import in_words
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
 from materia_data.study.selection import Selection, select
-from materia_data.study.sheet import signed
 from materia_data.study.watch import family, watched
 from materia_data.study.writer import clause, reason, sentence
 from materia_data.teach.explain import Property, explain
 from materia_data.teach.formula.dangers import ITSELF, antagonisms, cautions
 from materia_data.teach.formula.recipe import recipe_of
+from materia_data.teach.layered import layer_lines
 from materia_data.teach.words import actions_of, cell_row, row_of, say, subject_name
 
 _HEAVY = ("contraindicated", "avoid")
@@ -81,7 +82,7 @@ def cards(materia: Materia, asked: str, *, depth: str = "", course: str = "") ->
     title = chosen.row.get("title") or chosen.row.get("name_en") or asked
     return Cards(
         asked, title, chosen.course, chosen.depth, chosen.chosen, chosen.left_out, made,
-        materia.release_id, signed(materia, chosen.chosen), LICENCE, TEACHING,
+        materia.release_id, in_words(materia, chosen.chosen), LICENCE, TEACHING,
     )  # fmt: skip
 
 
@@ -95,7 +96,7 @@ class _Maker:
     """Makes cards; what has nothing on its back is no card."""
 
     def __init__(self, materia: Materia, chosen: Selection) -> None:
-        self.facts = materia.facts
+        self.materia, self.facts = materia, materia.facts
         medicinals = [one for one in chosen.chosen if self.facts.kind(one) != "formulas"]
         self.why = {one.id: one.properties for one in explain(materia, medicinals).subjects}
         self.used = _used(self.facts)
@@ -153,6 +154,8 @@ class _Maker:
             return
         row = row_of(self.facts, self.facts.kind(subject), subject)
         id = ":".join(filter(None, (subject, kind, about)))
+        loosened = [f"LOOSENED: {line.text}" for line in layer_lines(self.materia, [subject]) if line.loosens]
+        asks = " ".join((asks, *loosened))
         yield Card(
             id, (subject,), kind, row["name_hans"], row["pinyin"], row["name_en"], asks, *warned, back,
             self.units.get(subject, ""),

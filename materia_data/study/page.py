@@ -36,7 +36,7 @@ h2{font-size:1.25rem;margin:2rem 0 .5rem}h3{font-size:1.0625rem;margin:1.25rem 0
 h2 small,.note,.s{font-size:.875rem;font-weight:400}
 p{margin:.25rem 0}.n{font-size:1.06em;white-space:nowrap}
 .m{width:.9em;height:.9em;vertical-align:-.08em}
-.w{display:grid;grid-template-columns:11rem 1fr;gap:.75rem;margin:.5rem 0}
+.w{display:grid;grid-template-columns:12.5rem 1fr;gap:.75rem;margin:.5rem 0}
 .contraindicated{font-weight:700;border:2px solid;padding:0 .25em}
 .avoid{font-weight:700;text-decoration:underline;text-decoration-thickness:3px;text-underline-offset:.2em}
 .caution{font-weight:700}.not-checked{text-decoration:underline dotted;text-underline-offset:.2em}
@@ -47,6 +47,8 @@ p{margin:.25rem 0}.n{font-size:1.06em;white-space:nowrap}
 .b.s{width:5rem}.b.m{width:9rem;height:auto}.b.l{width:16rem;max-width:100%}
 .pad{border-bottom:1px solid var(--hair);height:2rem}
 .two{columns:24rem 2;column-gap:1.5rem}.two p{break-inside:avoid}
+.card{border:1px solid;padding:.5rem .75rem;margin:.75rem 0}.card summary{cursor:pointer;min-height:2.75rem}
+.card ul{margin:.5rem 0;padding-left:1.25rem;border-top:1px solid var(--hair)}
 .x{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:.9375rem;margin:.25rem 0 1rem}
 th,td{text-align:left;vertical-align:top;padding:.3rem .4rem;border-bottom:1px solid var(--hair);font-weight:400}
 thead th{border-bottom:2px solid;font-size:.875rem}tbody th{min-width:9rem}.r{text-align:right}

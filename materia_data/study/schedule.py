@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import log
 
+from materia_data.check.signoffs import in_words
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
-from materia_data.study.sheet import signed
 from materia_data.suggest import did_you_mean
 
 SOURCE = (
@@ -107,7 +107,7 @@ def schedule(materia: Materia, course: str, begins: date, exam: date, *, every: 
     members = {unit_subjects.columns["subject"][number] for numbers in taught.values() for number in numbers}
     return Schedule(
         course, begins.isoformat(), exam.isoformat(), every, reviews, tuple(found), RULE, SOURCE, BASIS,
-        materia.release_id, signed(materia, members), LICENCE, TEACHING,
+        materia.release_id, in_words(materia, members), LICENCE, TEACHING,
     )  # fmt: skip
 
 

@@ -71,11 +71,12 @@ def select(materia: Materia, asked: str, *, depth: str = "", course: str = "") -
             "Ask with --depth all."
         )
     formulas = [one for one in inside if facts.kind(one) == "formulas"] if of != "formulas" else []
+    at_home = _at_home(facts, chosen, row)
     return Selection(
         asked, kind, row, of, chosen, tuple(one for one in members if one not in set(chosen)),
         tuple(sorted(formulas, key=lambda one: (_place(taught, one), one))), whole,
         row if kind in ("category", "group") else _shelf(facts, chosen), course,
-        row["id"] if kind == "unit" else _when(taught, chosen), depth if len(chosen) < len(members) else "",
+        row["id"] if kind == "unit" else _when(taught, at_home or chosen), depth if len(chosen) < len(members) else "",
     )  # fmt: skip
 
 
@@ -152,6 +153,12 @@ def _when(taught: Taught, chosen: Sequence[str]) -> str:
     """The last unit that first teaches one of the chosen."""
     places = [taught[one] for one in chosen if one in taught]
     return max(places)[2] if places else ""
+
+
+def _at_home(facts: Facts, chosen: Sequence[str], row: dict[str, str]) -> list[str]:
+    """Those that belong to this category or group first of all, not as well."""
+    own = (row_of(facts, facts.kind(one), one) for one in chosen)
+    return [mine["id"] for mine in own if row.get("id", "") in (mine.get("category"), mine.get("subgroup"))]
 
 
 def _shelf(facts: Facts, chosen: Sequence[str]) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from materia_data.check.signoffs import in_words
 from materia_data.materia import Materia
 from materia_data.notice import LICENCE, TEACHING
 from materia_data.study.document import Answer, Line, Run, Section
@@ -16,6 +17,7 @@ from materia_data.study.parts.tendency import breaking, shared, stand_outs
 from materia_data.study.selection import Selection, select
 from materia_data.study.writer import Writer
 from materia_data.teach.basis import basis
+from materia_data.teach.layered import layer_lines
 from materia_data.teach.standouts import standouts
 
 _NOTES = 5
@@ -60,24 +62,16 @@ def sheet(materia: Materia, asked: str, *, blanks: bool = False, depth: str = ""
     return Sheet(
         asked, chosen.row.get("title") or chosen.row.get("name_en") or asked, chosen.row.get("name_hans", ""),
         chosen.course, chosen.unit, chosen.depth, chosen.chosen, chosen.left_out, blanks, sections,
-        tuple(writer.answers), _words(materia, chosen), materia.release_id, signed(materia, chosen.chosen), LICENCE,
+        tuple(writer.answers), _words(materia, chosen), materia.release_id, in_words(materia, chosen.chosen), LICENCE,
         TEACHING,
     )  # fmt: skip
-
-
-def signed(materia: Materia, subjects: Iterable[str]) -> str:
-    """Whether somebody signed for safety and teaching of every subject. The words are for print."""
-    rows = materia.package.tables["signoffs"].columns
-    held = set(zip(rows["subject"], rows["scope"], strict=True))
-    if all((subject, scope) in held for subject in subjects for scope in ("safety", "teaching")):
-        return "signed off on record; `materia check` tells whether it still holds"
-    return "not signed off"
 
 
 def _sections(writer: Writer, materia: Materia, chosen: Selection) -> Iterable[Section]:
     found = standouts(materia, chosen.row["id"] if chosen.kind in ("category", "group") else chosen.whole)
     of_formulas = chosen.of == "formulas"
     yield purpose(writer, chosen)
+    yield _loosened(materia, chosen)
     yield safety(writer, chosen)
     yield shared(writer, materia, chosen, found)
     yield composition(writer, chosen.chosen, found) if of_formulas else members(writer, chosen, found, breaking(found))
@@ -90,6 +84,13 @@ def _sections(writer: Writer, materia: Materia, chosen: Selection) -> Iterable[S
     yield aids(writer, chosen)
     yield _left_out(writer, chosen)
     yield Section("notes", "Notes", "", tuple(Line((), "pad") for _ in range(_NOTES)))
+
+
+def _loosened(materia: Materia, chosen: Selection) -> Section:
+    """What a layer loosens of the safety of those on the sheet; empty without a layer."""
+    said = [line for line in layer_lines(materia, [], chosen.chosen) if line.loosens]
+    lines = tuple(Line((Run("LOOSENED: ", "strong"), Run(line.text)), "heavy") for line in said)
+    return Section("loosened", "Loosened by a layer", "", lines)
 
 
 def _left_out(writer: Writer, chosen: Selection) -> Section:

@@ -96,7 +96,7 @@ def actions_of(facts: Facts, subject: str) -> list[Fact]:
 def cell(facts: Facts, fact: Fact, column: str) -> str:
     """A cell of the row that a fact was read from."""
     table = facts.package.tables[fact.table]
-    return table.columns[column][table.lines.index(fact.line)]
+    return table.columns[column][table.row_at(fact.file, fact.line)]
 
 
 def cell_row(facts: Facts, fact: Fact) -> dict[str, str]:

@@ -55,7 +55,7 @@ def test_one_cell_changed_twice_is_a_conflict(sides: Sides) -> None:
     assert rows == [
         "<<<<<<< ours: max 8 (common-practice)", leaf(max="8"),
         "||||||| before: max 9 (common-practice)", LEAF,
-        "=======", leaf(max="12", **read), ">>>>>>> theirs: max 12 (demo-standard, p. 1, collated)",
+        "=======", leaf(max="12", **read), ">>>>>>> theirs: max 12 (demo-standard; p. 1; collated)",
         SEED.replace(",9,", ",6,"),
     ]  # fmt: skip
     assert "max 8 (common-practice)" in said and "max 12 (demo-standard, p. 1, collated)" in said
@@ -227,8 +227,8 @@ def test_two_harmless_changes_that_loosen_together_are_named(
     assert "safety-lost" in said and "demo-kelp" in said
 
 
-def test_a_conflict_left_in_the_file_fails_the_check(repository: Path) -> None:
-    """Git stops at a conflict, and a file with its marks is no sound table."""
+def test_a_conflict_left_in_the_file_fails_the_check(repository: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Git stops at a conflict, and the check names its marks at their lines."""
     done = _commit_both(
         repository,
         lambda: _change(repository, "herbs/doses.csv", LEAF, leaf(max="8")),
@@ -236,3 +236,4 @@ def test_a_conflict_left_in_the_file_fails_the_check(repository: Path) -> None:
     )
     assert done.returncode == 1 and "max 8 (common-practice)" in done.stderr
     assert main(["check", "--data", str(repository / "datapackage")]) == 1
+    assert capsys.readouterr().out.count("A merge left its mark") == 4

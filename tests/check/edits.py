@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from materia_data.facts.fact import Fact
+from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
 from materia_data.read.schema import table_schemas
 from materia_data.read.table import Table
@@ -39,7 +40,12 @@ class World:
     """A package to be edited: its rows, its effective facts, and chance."""
 
     def __init__(self, materia: Materia, seed: int) -> None:
-        self.materia, self.facts, self.rng = materia, materia.facts, random.Random(seed)
+        self.materia, self.rng = materia, random.Random(seed)
+
+    @property
+    def facts(self) -> Facts:
+        """Its effective facts, built when first asked for."""
+        return self.materia.facts
 
     def rows(self, table: str) -> list[Row]:
         """A fresh copy of the table's rows."""
@@ -58,7 +64,8 @@ class World:
         return self.rng.choice(found) if found else None
 
     def forms(self, herb: str) -> list[str]:
-        return [row["id"] for row in self.rows("forms") if row["herb"] == herb]
+        table = self.materia.package.tables["forms"]
+        return [table.columns["id"][row] for row in table.rows_of("herb").get(herb, ())]
 
 
 def edited(materia: Materia, edit: Edit) -> Materia:
@@ -101,7 +108,9 @@ def _alone(world: World, row: Row) -> bool:
 
 def _caution(world: World, test: Callable[[Row], bool] = lambda row: True) -> tuple[list[Row], Row | None]:
     rows = world.rows("cautions")
-    return rows, world.pick(row for row in rows if row["state"] in STATES and test(row) and _alone(world, row))
+    candidates = [row for row in rows if row["state"] in STATES and test(row)]
+    world.rng.shuffle(candidates)
+    return rows, next((row for row in candidates if _alone(world, row)), None)
 
 
 def delete_caution(world: World) -> Edit | None:
@@ -446,17 +455,18 @@ def rename_without_retiring(world: World) -> Edit | None:
 
 def merge(world: World) -> Edit | None:
     """One herb goes, replaced by another that says nothing on a topic on which the first did."""
-    herbs = [row for row in world.rows("herbs") if not world.forms(row["id"]) and world.of(row["id"], "caution")]
+    with_forms = {row["herb"] for row in world.rows("forms")}
+    herbs = [row for row in world.rows("herbs") if row["id"] not in with_forms and world.of(row["id"], "caution")]
     gone = world.pick(herbs)
     if gone is None:
         return None
     topics = {dict(fact.qualifiers)["topic"] for fact in world.of(gone["id"], "caution") if fact.value in STATES}
-    others = [
-        row
-        for row in world.rows("herbs")
-        if topics - {dict(fact.qualifiers)["topic"] for fact in world.of(row["id"], "caution")}
-    ]
-    into = world.pick(row for row in others if row["id"] != gone["id"])
+    others = [row for row in world.rows("herbs") if row["id"] != gone["id"]]
+    world.rng.shuffle(others)
+    silent = (
+        row for row in others if topics - {dict(fact.qualifiers)["topic"] for fact in world.of(row["id"], "caution")}
+    )
+    into = next(silent, None)
     if into is None:
         return None
     about = {"cautions": "subject", "doses": "subject", "handling": "subject", "controls": "subject", "herbs": "id"}
@@ -688,7 +698,9 @@ def smaller_dose_for_a_purpose(world: World) -> Edit | None:
     rows = world.rows("doses")
     row = world.pick(row for row in rows if row["unit"] == "g" and row["max"] and not row["purpose"])
     return (
-        None if row is None else Edit("", {"doses": [*rows, {**row, "purpose": "x-purpose", "min": "", "max": "0.1"}]})
+        None
+        if row is None
+        else Edit("", {"doses": [*rows, {**row, "purpose": "x-purpose", "min": "", "max": str(float(row["max"]) / 4)}]})
     )
 
 
@@ -752,7 +764,7 @@ HARMLESS: Mapping[str, Callable[[World], Edit | None]] = {
     "raise a caution": _change_cell("cautions", "state", _higher(STATES), lambda row: row["state"] in STATES),
     "raise a toxicity": _change_cell("herbs", "toxicity", _higher(GRADES), lambda row: row["toxicity"] in GRADES),
     "lower a dose": _change_cell(
-        "doses", "max", lambda was: "0.2", lambda row: bool(row["max"]) and row["unit"] == "g"
+        "doses", "max", lambda was: str(float(was) / 4), lambda row: bool(row["max"]) and row["unit"] == "g"
     ),
     "write a dose otherwise": _change_cell(
         "doses", "max", lambda was: f"{was}.0", lambda row: "." not in row["max"] != ""

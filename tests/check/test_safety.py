@@ -10,10 +10,13 @@ import pytest
 
 from materia_data.check.safety import EFFECTS, compare, safety_digest, safety_facts
 from materia_data.materia import Materia, load
-from tests.check.edits import HARMLESS, WEAKENING, edited, seeded
+from tests.check.edits import HARMLESS
+from tests.check.more_edits import SINGLE, harmless_edits, weakening_edits
 from tests.check.packages import RULE, changes, effects, looser, package
 
-COUNT = 550 if os.environ.get("MATERIA_DEEP") else 40
+PARTS = 20 if os.environ.get("MATERIA_DEEP") else 1
+COUNT = 100 if os.environ.get("MATERIA_DEEP") else 40
+"""Edits of each sort in each part: 2,000 in all, and the parts share the processors."""
 LEAF = "route=decoction;per=day;population=adult"
 ZHI = {"subject": "demo-root.zhi", "handling": "decoct-first"}
 
@@ -536,25 +539,34 @@ def shipped() -> Materia:
     return load()
 
 
-def test_every_weakening_is_named(shipped: Materia, record_property: Callable[[str, object], None]) -> None:
-    """Whatever takes a safety fact away, in whatever table, is named with its subject and predicate."""
+@pytest.mark.parametrize("part", range(PARTS))
+def test_every_weakening_is_named(part: int, shipped: Materia, record_property: Callable[[str, object], None]) -> None:
+    """Whatever takes a safety fact away, in whatever table, alone or beside another edit, is named with its subject and
+    predicate."""
     old, kinds, missed = safety_facts(shipped), Counter[str](), []
-    for edit in seeded(shipped, WEAKENING, COUNT):
-        kinds[edit.name.partition(" (")[0]] += 1
-        found = compare(old, safety_facts(edited(shipped, edit)))
-        if not any(c.looser and (c.subject, c.predicate) == (edit.subject, edit.predicate) for c in found):
-            missed.append((edit.name, edit.subject, edit.predicate))
-    record_property("sample", f"{sum(kinds.values())} edits of {len(kinds)} kinds that weaken: {len(missed)} missed")
+    packages = 0
+    for new, edits in weakening_edits(shipped, COUNT, part * 10_000):
+        packages += 1
+        kinds.update(edit.name.partition(" (")[0] for edit in edits)
+        found = {(c.subject, c.predicate) for c in compare(old, safety_facts(new)) if c.looser}
+        missed += [(one.name, one.subject, one.predicate) for one in edits if (one.subject, one.predicate) not in found]
+    tried = f"{packages} packages with {sum(kinds.values())} edits of {len(kinds)} kinds that weaken"
+    record_property("sample", f"{tried}, part {part + 1} of {PARTS}: {len(missed)} missed")
     assert not missed
-    assert sum(kinds.values()) == COUNT and set(kinds) == set(WEAKENING)
+    assert sum(kinds.values()) >= COUNT and len(kinds) >= min(COUNT, len(SINGLE)) - 12
 
 
-def test_no_harmless_edit_is_called_weaker(shipped: Materia, record_property: Callable[[str, object], None]) -> None:
-    """Corrections elsewhere, additions, tightening and another way to write the same are no weakening."""
+@pytest.mark.parametrize("part", range(PARTS))
+def test_no_harmless_edit_is_called_weaker(
+    part: int, shipped: Materia, record_property: Callable[[str, object], None]
+) -> None:
+    """Corrections elsewhere, additions, tightening and another way to write the same are no weakening, five on one
+    another."""
     old, kinds, wrong = safety_facts(shipped), Counter[str](), []
-    for edit in seeded(shipped, HARMLESS, COUNT):
-        kinds[edit.name.partition(" (")[0]] += 1
-        wrong += [(edit.name, c) for c in compare(old, safety_facts(edited(shipped, edit))) if c.looser]
-    record_property("sample", f"{sum(kinds.values())} harmless edits of {len(kinds)} kinds: {len(wrong)} called weaker")
+    for new, edits in harmless_edits(shipped, COUNT, part * 10_000):
+        kinds.update(edit.name.partition(" (")[0] for edit in edits)
+        wrong += [([edit.name for edit in edits], c) for c in compare(old, safety_facts(new)) if c.looser]
+    tried = f"{sum(kinds.values())} harmless edits of {len(kinds)} kinds"
+    record_property("sample", f"{tried}, part {part + 1} of {PARTS}: {len(wrong)} called weaker")
     assert not wrong
-    assert sum(kinds.values()) == COUNT and set(kinds) == set(HARMLESS)
+    assert sum(kinds.values()) == COUNT and len(kinds) >= min(COUNT, len(HARMLESS)) - 5

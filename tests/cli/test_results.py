@@ -31,6 +31,7 @@ WORDS = {
     "release": ["release", "0.1.0", "--plan"],
     "verify": ["verify", "PACKAGE"],
     "merge": ["merge", "FILE", "FILE", "FILE", "record/sources.csv"],
+    "spreadsheet": ["spreadsheet", "out", "BESIDE.xlsx"],
     "export": ["export", "--list"],
     "study-cards": ["study", "cards", "nature:..warm"],
     "study-check": ["study", "check", "QUIZ"],
@@ -63,6 +64,7 @@ def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.C
         "SHEET": sheet,
         "OUT": sheet.with_name("adopted"),
         "NOTES": notes,
+        "BESIDE.xlsx": little_package.with_name("beside.xlsx"),
     }
     words = [str(standing_for.get(word, word)) for word in WORDS[verb]]
     bare = verb in ("diff", "verify", "merge")

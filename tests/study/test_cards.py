@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from dataclasses import replace
 from functools import cache
 from html import unescape
 from pathlib import Path
@@ -12,7 +13,8 @@ import pytest
 from materia_data.materia import Materia, load
 from materia_data.study.card_page import cards_page
 from materia_data.study.card_table import HEADER, cards_table
-from materia_data.study.cards import Cards, cards
+from materia_data.study.cards import Cards, Warn, cards
+from materia_data.study.fonts import PrintError
 from materia_data.study.pdf import cards_pdf
 from tests.little import little
 from tests.study.read_back import owed, pdf_text, rows, squeezed
@@ -157,3 +159,22 @@ def test_formulas_have_cards_with_what_their_items_bring(shipped: Materia) -> No
         warn.state == "contraindicated" and warn.text.startswith("pregnancy") and "朱砂" in warn.text
         for warn in card.warns
     )
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_fullest_cards_of_the_package_fit(paper: str, shipped: Materia, tmp_path: Path) -> None:
+    """The eight fullest fronts among toxic medicinals are printed whole on either paper."""
+    deck = cards(shipped, "toxicity:toxic..", depth="all")
+    fullest = sorted(deck.cards, key=lambda card: -sum(len(warn.text) for warn in card.warns))[:8]
+    front = squeezed(
+        pdf_text(cards_pdf(replace(deck, cards=tuple(fullest)), paper=paper), tmp_path, "-raw").split("\f")[0]
+    )
+    assert sum(len(card.warns) for card in fullest) > 100
+    assert all(squeezed(warn.text) in front for card in fullest for warn in card.warns)
+
+
+def test_a_card_that_cannot_hold_its_cautions_is_refused_by_name(deck: Cards) -> None:
+    """Nothing is cut off to make it fit: the message names the card."""
+    card = deck.cards[0]
+    with pytest.raises(PrintError, match=re.escape(card.id)):
+        cards_pdf(replace(deck, cards=(replace(card, warns=(Warn("avoid", "much " * 2000),)),)))

@@ -115,6 +115,9 @@ def test_blanks_ask_for_nothing_that_protects(shipped: Materia) -> None:
     raw = [line for line in section(asked, "forms") if "生半夏" in plain(line.runs)]
     assert raw and not any(run.style == "blank" for line in raw for run in line.runs)
     assert len(asked.answers) > 20 and not full.answers
+    coltsfoot = sheet(shipped, "year-stop-cough-calm-wheezing", blanks=True)
+    said = "".join(plain(line.runs) for line in section(coltsfoot, "stand-outs"))
+    assert "pyrrolizidine alkaloids" in said
 
 
 def test_blanks_are_numbered_in_reading_order_and_the_key_has_each(shipped: Materia, tmp_path: Path) -> None:

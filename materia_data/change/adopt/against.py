@@ -108,7 +108,7 @@ def _action(facts: Facts, subject: str, said: Say) -> Verdict:
         return made
     fact = min(supporting, key=lambda pair: pair[0])[1]
     table = facts.package.tables[fact.table]
-    row = table.lines.index(fact.line) if fact.line in table.lines else 0
+    row = table.row_at(fact.file, fact.line)
     return replace(made, verdict="same", record=table.key(row), base=terms.label(fact.value))
 
 
@@ -214,7 +214,7 @@ def handling_rows(facts: Facts, subject: str) -> list[Mapping[str, str]]:
     found: list[Mapping[str, str]] = []
     for fact in facts.of(subject, "handling"):
         table = facts.package.tables[fact.table]
-        found.append(table.row(table.lines.index(fact.line)))
+        found.append(table.row(table.row_at(fact.file, fact.line)))
     return found
 
 

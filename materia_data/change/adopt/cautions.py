@@ -1,7 +1,8 @@
 """Cautions in a school's words: who, and how strictly. What is not certain to the last word is asked about."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from materia_data.change.adopt.clauses import sentences
 from materia_data.change.adopt.lexicon import Lexicon
@@ -10,6 +11,8 @@ from materia_data.change.adopt.tables import noise
 from materia_data.change.adopt.words import tokens
 
 STATES = ("contraindicated", "avoid", "caution")
+_WHOM = ("topic", "target")
+_SEPARATORS = frozenset({",", "/", "&", "+", "、", "and", "or", "及", "和", "与", "或", "(", "."})
 _BREAK = re.compile(r"(?<=[^\W\d_]{3})\.\s+(?=[A-Z一-鿿])")
 
 
@@ -26,8 +29,14 @@ def read_cautions(lexicon: Lexicon, text: str, topic: str, state: str) -> list[R
     found = []
     for sentence in sentences(_BREAK.sub(";", text)):
         for statement in _broken(lexicon, sentence):
-            found.append(_read(lexicon, statement, topic, state))
+            reading = _read(lexicon, statement, topic, state)
+            found.append(reading if reading.role == "strictness" else replace(reading, role=_role(topic, state)))
     return found
+
+
+def _role(topic: str, state: str) -> str:
+    """One text means different things in columns about different topics: their decisions are kept apart."""
+    return " ".join(filter(None, ("cautions", topic, state)))
 
 
 def _broken(lexicon: Lexicon, sentence: str) -> list[str]:
@@ -76,7 +85,10 @@ def _read(lexicon: Lexicon, text: str, topic: str, state: str) -> Reading:
 
 def _paired(parts: list[_Part], topic: str, state: str) -> list[tuple[_Part, str]] | None:
     """Each topic with its state: before all of them, after them, or the column's own. None: not plain."""
-    told = [part for part in parts if part.kind in ("state", "topic", "target")]
+    listed = [part for part in parts if part.kind != "stop"]
+    if any(one.kind in _WHOM and other.kind in _WHOM for one, other in pairwise(listed)):
+        return None
+    told = [part for part in parts if part.kind in ("state", *_WHOM)]
     kinds = "".join("s" if part.kind == "state" else "t" for part in told)
     if not kinds.strip("s"):
         if len(kinds) > 1 and len({part.value for part in told}) > 1:
@@ -84,42 +96,53 @@ def _paired(parts: list[_Part], topic: str, state: str) -> list[tuple[_Part, str
         return [(_Part("", ""), told[0].value if told else state)] if topic else None
     if "s" not in kinds:
         return [(part, state) for part in told]
-    if re.fullmatch(r"(s+t+)+", kinds):
-        found, how = [], ""
-        for before, part in zip([None, *told], told, strict=False):
-            if part.kind == "state":
-                if before is not None and before.kind == "state" and before.value != part.value:
-                    return None
-                how = part.value
-            else:
-                found.append((part, how))
-        return found
-    if re.fullmatch(r"(t+s+)+", kinds):
-        found, how = [], ""
-        for after, part in zip([None, *reversed(told)], reversed(told), strict=False):
-            if part.kind == "state":
-                if after is not None and after.kind == "state" and after.value != part.value:
-                    return None
-                how = part.value
-            else:
-                found.append((part, how))
-        return found[::-1]
+    if re.fullmatch(r"(s+t+)+", kinds) and _parted(parts, before=True):
+        return _handed_on(told)
+    if re.fullmatch(r"(t+s+)+", kinds) and _parted(parts, before=False):
+        found = _handed_on(told[::-1])
+        return found[::-1] if found is not None else None
     return None
 
 
+def _parted(parts: list[_Part], *, before: bool) -> bool:
+    """Whether each state but the outermost stands beside a sign that parts it from the statement before, or after."""
+    order = parts if before else parts[::-1]
+    return all(one.kind in ("sep", "stop", "state") or other.kind != "state" for one, other in pairwise(order))
+
+
+def _handed_on(told: list[_Part]) -> list[tuple[_Part, str]] | None:
+    """Each topic with the last state that came; None where two states in a row differ."""
+    found: list[tuple[_Part, str]] = []
+    how, last = "", ""
+    for part in told:
+        if part.kind == "state":
+            if last == "state" and part.value != how:
+                return None
+            how = part.value
+        else:
+            found.append((part, how))
+        last = part.kind
+    return found
+
+
 def _parts(lexicon: Lexicon, text: str) -> list[_Part]:
+    """Topics, targets, states, words not understood, the signs and words that part a list (`sep`), and
+    points, which may only end a short word (`stop`)."""
     plain = re.sub(r"\bw/o\b", "without", lexicon.fold(text))
-    pieces, found, at = tokens(re.sub(r"\bw/|\bw\b", "with ", plain)), [], 0
+    pieces, found, at = tokens(re.sub(r"\bw/|\bw\b", "with ", plain)), list[_Part](), 0
     while at < len(pieces):
-        hit = lexicon.cautions.at(pieces, at)
-        if hit:
+        word, hit = pieces[at].text, lexicon.cautions.at(pieces, at)
+        if word in _SEPARATORS and (not hit or hit[0] == 1):
+            found.append(_Part("stop" if word == "." else "sep", word))
+            at += 1
+        elif hit:
             kind, _, value = hit[1].lstrip("?").partition(":")
             if kind != "filler":
                 found.append(_Part(kind, value, hit[1].startswith("?")))
             at += hit[0]
         else:
-            if pieces[at].text not in noise("cautions"):
-                found.append(_Part("other", pieces[at].text))
+            if word not in noise("cautions"):
+                found.append(_Part("other", word))
             at += 1
     return found
 

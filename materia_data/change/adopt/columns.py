@@ -35,8 +35,9 @@ _CHECKED = ("nature", "flavors", "channels", "properties", "toxicity", "part")
 
 @dataclass(frozen=True, slots=True)
 class Decided:
-    """What a person decided about a column."""
+    """What a person decided about the column with this heading."""
 
+    heading: str
     means: str
     strictness: str
     unit: str
@@ -62,7 +63,7 @@ def decide(
         sample = [text for cells in rows if (text := _cell(cells, at))][:_SAMPLE]
         if not heading and not sample:
             continue
-        told = decided.get((sheet.name, at + 1))
+        told = _told(decided, sheet.name, at + 1, heading)
         headed = understand(fold(heading))
         if not headed.roles and above and (over := _over(above[0], at)):
             headed = understand(fold(f"{over} {heading}"))
@@ -76,6 +77,15 @@ def decide(
             questions.append(_question(sheet.name, heading_row, heading, at, asked, why))
         columns.append(Column(sheet.name, at + 1, heading, means, why, unit, state))
     return columns, questions
+
+
+def _told(decided: Mapping[tuple[str, int], Decided], sheet: str, number: int, heading: str) -> Decided | None:
+    """What was decided about the column of this heading, where it stands now or where it stood then."""
+    here = decided.get((sheet, number))
+    if here and here.heading == heading:
+        return here
+    alike = [one for (name, _), one in decided.items() if name == sheet and one.heading == heading]
+    return alike[0] if len(alike) == 1 and heading else None
 
 
 def _known(sheet: str, heading: str, means: str) -> None:

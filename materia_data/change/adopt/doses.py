@@ -93,7 +93,7 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
 
     unit: what the heading says of it, else empty.
     """
-    folded = lexicon.fold(text)
+    folded = lexicon.fold(re.sub(r"[\r\n]+", ";", text))
     if _DATE.search(folded):
         why = "it looks like a date that a spreadsheet program made of a dose"
         return [_unsure(text, why, ())], []
@@ -104,7 +104,7 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
         if len(amounts) > 1:
             readings.append(_unsure(text, "more than one amount stands together", ()))
         elif amounts:
-            readings.append(_amount(lexicon, text, segment, amounts[0], unit, known))
+            readings.append(_amount(lexicon, text, segment, amounts[0], unit, known, first=not readings))
         elif (route := _route(lexicon, segment)) and (
             _ASNEEDED.search(segment) or (_OR.search(segment) and _only_route(lexicon, segment))
         ):
@@ -112,7 +112,18 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
             readings.append(Reading("dose", text, (said,), True, "a way of use without an amount", safety=True))
         else:
             others.append(segment)
+    if readings and any(_names_a_way(lexicon, other) for other in others):
+        return [_unsure(text, "it names a way of use beside an amount that has none", _choices(readings))], others
     return _settled(text, readings), others
+
+
+def _names_a_way(lexicon: Lexicon, clause: str) -> bool:
+    """Whether a clause without an amount is about a way of use; `decoct first` is about cooking."""
+    return _only_route(lexicon, clause) or _route(lexicon, clause) not in ("", "decoction")
+
+
+def _choices(readings: list[Reading]) -> tuple[tuple[Say, ...], ...]:
+    return tuple(choice for reading in readings for choice in ((reading.says,) if reading.says else reading.choices))
 
 
 def _settled(text: str, readings: list[Reading]) -> list[Reading]:
@@ -120,9 +131,7 @@ def _settled(text: str, readings: list[Reading]) -> list[Reading]:
     keys = [tuple(one.cells[:3]) for reading in readings for one in reading.says]
     doubtful = any(not reading.sure for reading in readings)
     if len(readings) > 1 and (len(keys) != len(set(keys)) or doubtful):
-        choices = tuple(
-            choice for reading in readings for choice in ((reading.says,) if reading.says else reading.choices)
-        )
+        choices = _choices(readings)
         return [_unsure(text, "it gives more than one amount, or part of it is not understood", choices)]
     return readings
 
@@ -130,8 +139,10 @@ def _settled(text: str, readings: list[Reading]) -> list[Reading]:
 def _segments(lexicon: Lexicon, folded: str) -> list[str]:
     """Cut at signs that part statements, where each side has something of its own to say."""
     folded = re.sub(r"丸\s*[、,/]\s*散", "丸散", folded)
-    parts = [part.strip() for part in re.split(r"[;\n|。]|,(?!\d{3}\b)|、(?=\D)", folded) if part.strip(" .")]
-    joined = _joined(lexicon, parts)
+    joined: list[str] = []
+    for statement in re.split(r"[;\n|。]", folded):
+        parts = [part.strip() for part in re.split(r",(?!\d{3}\b)|、(?=\D)", statement) if part.strip(" .")]
+        joined += _joined(lexicon, [piece for part in parts for piece in _halved(lexicon, part)])
     cut: list[str] = []
     for part in joined:
         amounts = list(_AMOUNT.finditer(part))
@@ -156,6 +167,17 @@ def _segments(lexicon: Lexicon, folded: str) -> list[str]:
             edges.append(before.end() + (sign.end() if sign else 0 if leading else len(between)))
         cut += [part[start:end].strip(" /,") for start, end in pairwise([*edges, len(part)])]
     return cut
+
+
+def _halved(lexicon: Lexicon, part: str) -> list[str]:
+    """Cut at strokes that have an amount, or a way of use by itself, on both sides."""
+    found: list[str] = []
+    for piece in part.split("/"):
+        if found and not all(_AMOUNT.search(side) or _only_route(lexicon, side) for side in (found[-1], piece)):
+            found[-1] = f"{found[-1]}/{piece}"
+        else:
+            found.append(piece)
+    return [piece.strip() for piece in found if piece.strip()]
 
 
 def _joined(lexicon: Lexicon, parts: list[str]) -> list[str]:
@@ -190,7 +212,9 @@ def _only_route(lexicon: Lexicon, part: str) -> bool:
     return bool(route) and not strange
 
 
-def _amount(lexicon: Lexicon, text: str, segment: str, found: re.Match[str], unit: str, known: Known) -> Reading:
+def _amount(
+    lexicon: Lexicon, text: str, segment: str, found: re.Match[str], unit: str, known: Known, *, first: bool
+) -> Reading:
     rest = f"{segment[: found.start()]} , {segment[found.end() :]}"
     route, per, strange = _words(lexicon, rest)
     written = found["two"] or found["one"] or ""
@@ -209,6 +233,8 @@ def _amount(lexicon: Lexicon, text: str, segment: str, found: re.Match[str], uni
         named = "g"
     if not named:
         reason = "neither the cell nor its heading names a unit"
+    elif not route and not first:
+        reason = "an amount stands after another without its way of use"
     elif strange:
         reason = f"not understood: {' '.join(strange)}"
     elif float(low) > float(high):

@@ -7,7 +7,9 @@ from materia_data.change.adopt.desk import LEAVE, STRICTNESS, Desk, Laid
 from materia_data.change.adopt.result import Place
 from materia_data.change.adopt.say import Reading, Say, joined, say, sentence, told
 
-_UNLISTED = frozenset({"dose", "antagonisms", "kept", "strictness"})
+_OWN = frozenset({"dose", "antagonisms", "grade"})
+"""Read differently for each medicinal, so decided for each."""
+_UNLISTED = _OWN | {"kept", "strictness"}
 _YES = frozenset({"yes", "y", "+", "是", "有", "x", "t", "true", "√", "✓"})
 _GRADES = ("toxic", "very-toxic", "slight")
 _LOOSENED = frozenset({"caution", "dose-max", "toxicity"})
@@ -36,7 +38,7 @@ def lay(desk: Desk, place: Place, subject: str, reading: Reading, source: str) -
     if not reading.safety and not reading.choices:
         desk.keep(place, reading.text, reading.why)
         return
-    own = reading.role in ("dose", "antagonisms")
+    own = reading.role in _OWN
     key = f"{reading.role}: {reading.text}" + (f", {subject}" if own else "")
     asks = f"{desk.shown(subject) + ': w' if own else 'W'}hat does {reading.text} say? {sentence(reading.why)}"
     desk.pose(key, "term", asks, tuple(joined(choice) for choice in reading.choices), place, safety=reading.safety)
@@ -60,7 +62,7 @@ def _graded(desk: Desk, reading: Reading, subject: str) -> Reading:
     order = graded + [grade for grade in _GRADES if grade not in graded]
     choices = tuple((say("herbs", {"toxicity": grade}),) for grade in order)
     says = choices[0] if graded else ()
-    return Reading("toxicities", reading.text, says, bool(graded), "toxic, of the grade on record", choices, True)
+    return Reading("grade", reading.text, says, bool(graded), "toxic, of the grade on record", choices, True)
 
 
 def _decided(desk: Desk, reading: Reading) -> Reading:

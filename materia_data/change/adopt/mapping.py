@@ -76,7 +76,10 @@ def read_mapping(path: Path) -> Decisions:
         {_text(path, one, "name"): _whole(path, one, "heading_row") for one in found.get("sheet", ())},
         {
             (_text(path, one, "sheet"), _whole(path, one, "number")): Decided(
-                _text(path, one, "means"), _text(path, one, "strictness"), _text(path, one, "unit")
+                _text(path, one, "heading"),
+                _text(path, one, "means"),
+                _text(path, one, "strictness"),
+                _text(path, one, "unit"),
             )
             for one in found.get("column", ())
         },

@@ -54,7 +54,7 @@ def read_properties(
     ]
     if bare:
         choices = tuple((say("herbs", {"toxicity": grade}),) for grade in ("toxic", "very-toxic", "slight"))
-        readings.append(Reading("toxicities", "toxic", (), False, "a word that names no grade", choices, True))
+        readings.append(Reading("toxic by the way", "toxic", (), False, "a word that names no grade", choices, True))
     if left:
         role = vocabularies[0]
         readings.append(Reading(role, " ".join(left), (), False, "not understood", safety=role == "toxicities"))

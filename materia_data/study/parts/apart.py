@@ -38,10 +38,11 @@ def _contrasts(writer: Writer, everyone: set[str]) -> Iterable[Line]:
             said = [point for point in said if point["axis"] not in _IN_THE_TABLE] or said
             runs += [Run(" "), *writer.name(subject, short=True, strong=True), Run(": ")]
             for at, point in enumerate(said):
-                last = place == len(subjects) - 1 and point["axis"] != "safety" and at == 0
+                last = place == len(subjects) - 1 and at == 0
+                asked = last and point["axis"] not in ("safety", "dose") and not _dangerous(writer, subject)
                 text = clause(point["point"])
                 runs += [Run("; ")] if at else []
-                runs.append(writer.ask(text, "l") if last else Run(text))
+                runs.append(writer.ask(text, "l") if asked else Run(text))
             runs.append(Run("."))
         yield Line(tuple(runs))
 
@@ -55,3 +56,7 @@ def _confusions(writer: Writer, everyone: set[str]) -> Iterable[Line]:
         mine, other = (row["a"], row["b"]) if row["a"] in everyone else (row["b"], row["a"])
         runs = [*writer.name(mine, short=True, strong=True), Run(" not "), *writer.name(other, short=True), Run(": ")]
         yield Line((*runs, Run(sentence(row["harm"])), Run(f" {sentence(row['tell_apart'])}".rstrip())))
+
+
+def _dangerous(writer: Writer, subject: str) -> bool:
+    return subject in writer.facts.number and writer.dangerous(subject)

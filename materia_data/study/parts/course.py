@@ -64,7 +64,8 @@ def formulas(writer: Writer, chosen: Selection, found: StandOuts) -> Section:
     for formula in _best(writer, chosen, found):
         lines += [Line(_items(writer, formula, set(chosen.chosen)))]
         lines += [Line(runs, "heavy") for runs in [_watch(writer, formula)] if runs]
-    return Section("formula", writer.section, "Members of this sheet in bold" if lines else "", tuple(lines))
+    note = "Members of this sheet in bold" if lines and chosen.of != "formulas" else ""
+    return Section("formula", writer.section, note, tuple(lines))
 
 
 def _best(writer: Writer, chosen: Selection, found: StandOuts) -> Sequence[str]:

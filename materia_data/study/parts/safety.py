@@ -1,4 +1,4 @@
-"""Safety first: poison, standing, law, then every caution of every medicinal on the sheet, in all five states."""
+"""Safety first: poison and standing, every caution of every medicinal on the sheet in all five states, then the law."""
 
 from collections.abc import Iterable
 
@@ -17,7 +17,7 @@ _STANDING = ("withdrawn", "restricted", "historical")
 def safety(writer: Writer, chosen: Selection, told: Iterable[str] = ()) -> Section:
     """All that must be watched with the medicinals chosen. told: medicinals beside them."""
     facts, members = writer.facts, [*chosen.chosen, *told]
-    lines = [*_poison(writer, members), *_law(writer, members)]
+    lines = list(_poison(writer, members))
     found = watched(facts, members)
     for state in STATES[:-1]:
         runs = _said(writer, [one for one in found if one.state == state])
@@ -26,6 +26,7 @@ def safety(writer: Writer, chosen: Selection, told: Iterable[str] = ()) -> Secti
                 runs = (*runs, Run(" The source states none; this is not a finding of safety."))
             lines.append(Line(runs, "watch", state))
     lines.append(Line(_not_checked(writer, members), "watch", "not-checked"))
+    lines += _law(writer, members)
     if chosen.shelf.get("caution"):
         lines.append(Line((Run("Of the whole group: ", "strong"), Run(sentence(chosen.shelf["caution"])))))
     note = "A name stands for its forms too; a form is named for what only it carries."

@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+from materia_data.facts.facts import Facts
 from materia_data.facts.match import match
 from materia_data.facts.pattern import parse
 from materia_data.materia import Materia
@@ -19,7 +20,7 @@ _ASIDE = "Nobody has recorded why."
 def shared(writer: Writer, materia: Materia, chosen: Selection, found: StandOuts) -> Section:
     """What they share, counted over all that were asked about, also those not on the sheet."""
     writer.section = "Shared, and why"
-    reasons = explain(materia, [one.id for one in found.members]).subjects if chosen.of != "formulas" else ()
+    reasons = explain(materia, chosen.chosen).subjects if chosen.of != "formulas" else ()
     said = [_shared(writer, one, _why(materia, one, reasons)) for one in found.shared]
     text = chosen.shelf.get("tendency", "")
     lines = [Line((Run(sentence(text)),))] if text and chosen.kind in ("category", "group") else []
@@ -35,9 +36,9 @@ def stand_outs(writer: Writer, chosen: Selection, found: StandOuts) -> Section:
 
 
 def breaking(found: StandOuts) -> dict[str, set[str]]:
-    """For each member the predicates in which it breaks a tendency."""
+    """For each member the predicates in which it breaks a strong tendency."""
     broken: dict[str, set[str]] = {}
-    for one in found.shared:
+    for one in filter(_strong, found.shared):
         for breaker in one.breakers:
             broken.setdefault(breaker.id, set()).add(one.pattern.partition(":")[0])
     return broken
@@ -65,7 +66,7 @@ def _tally(one: Shared) -> str:
 
 
 def _why(materia: Materia, one: Shared, explained: tuple[Explained, ...]) -> str:
-    """The reason that most of those of whom it holds have on record for it; reasons by category alone come last."""
+    """The reason that most of those on the sheet have on record for it; reasons by category alone come last."""
     predicate = one.pattern.partition(":")[0]
     if predicate not in PROPERTIES:
         return ""
@@ -88,10 +89,11 @@ def _why(materia: Materia, one: Shared, explained: tuple[Explained, ...]) -> str
 def _odd(writer: Writer, chosen: Selection, found: StandOuts) -> list[Line]:
     breaks: dict[str, list[tuple[Shared, Breaker]]] = {}
     for one in found.shared:
-        if one.holds >= _STRONG * one.of and one.pattern.partition(":")[0] in (*PROPERTIES, "direction"):
+        if _strong(one) and one.pattern.partition(":")[0] in (*PROPERTIES, "direction"):
             for breaker in one.breakers:
                 breaks.setdefault(breaker.id, []).append((one, breaker))
     alone = {one.id: [text for text in one.alone if not text.startswith("part used")] for one in found.standouts}
+    grave = _constituents(writer.facts)
     lines = []
     for subject in chosen.chosen:
         head = (*writer.name(subject, mark=True, strong=True), Run(" "))
@@ -104,7 +106,7 @@ def _odd(writer: Writer, chosen: Selection, found: StandOuts) -> list[Line]:
                 lines.append(Line((*head, *said, Run(f". {_ASIDE}")), "gap"))
         if alone.get(subject):
             first, *rest = alone[subject]
-            asked = Run(first) if _grave(first) else writer.ask(first, "m")
+            asked = Run(first) if first in grave or writer.dangerous(subject) else writer.ask(first, "m")
             only = joined([(asked,), *((Run(text),) for text in rest)], "; ")
             lines.append(Line((*head, Run("alone of all: "), *only, Run("."))))
     return lines
@@ -114,6 +116,12 @@ def _not(label: str) -> str:
     return f"does not enter {label[7:]}" if label.startswith("enters ") else f"not {label}"
 
 
-def _grave(label: str) -> bool:
-    """What must be read, not guessed."""
-    return label.startswith("toxicity")
+def _constituents(facts: Facts) -> set[str]:
+    """The words for what must be read, not guessed: constituents that a caution rests on."""
+    traits, marked = facts.vocabularies["traits"], facts.predicates["trait"].constituents
+    return {traits.label(id) for id in traits if all(traits.cell(id, key) == cell for key, cell in marked.items())}
+
+
+def _strong(one: Shared) -> bool:
+    """Whether so many share it that breaking it is worth a word."""
+    return one.holds >= _STRONG * one.of

@@ -179,10 +179,42 @@ def test_nothing_is_lost(tmp_path: Path, shipped: Materia) -> None:
 
 def test_a_mapping_run_again_gives_the_same(tmp_path: Path, shipped: Materia) -> None:
     """The mapping that a run writes leads to the same answer, byte for byte."""
-    rows = [["桃仁", "tao ren", "salty", "Li", "quickens blood", "5-15g", "not in preg", "unless raw", "li lu"]]
-    first = adopt(shipped, _sheet(tmp_path, rows), id="demo")
+    rows = [
+        [
+            "桃仁",
+            "tao ren",
+            "salty, toxic",
+            "Li",
+            "quickens blood",
+            "5-15g",
+            "no",
+            "unless raw",
+            "li lu",
+            "avoid",
+            "yes",
+        ],
+        ["全蝎", "", "", "", "", "3-6 g", "avoid", "loose stools", "", "caution", "yes"],
+        ["巴豆", "", "toxic", "", "", "", "caution", "", "", "contraindicated", "yes"],
+    ]
+    first = adopt(shipped, _sheet(tmp_path, rows, [*HEADINGS, "Lactation", "Toxic?"]), id="demo")
+    topics = {one.record.split("|")[1] for one in first.placed if one.place.column == "Lactation"}
+    assert topics == {"lactation"}
     second = adopt(shipped, tmp_path / "sheet.csv", mapping=_answered(tmp_path, first, {}))
     assert dict(second.files) == dict(first.files)
+
+
+def test_a_decision_follows_its_column(tmp_path: Path, shipped: Materia) -> None:
+    """When a column is put in before it, what was decided about a heading still holds, and for no other."""
+    sheet = _sheet(tmp_path, [["桃仁", "avoid", "caution"]], ["药名", "Preg", "Lactation"])
+    mapping = _answered(tmp_path, adopt(shipped, sheet, id="demo"), {})
+    text = mapping.read_text(encoding="utf-8").replace('means = "topic:lactation"', 'means = "leave"')
+    mapping.write_text(text, encoding="utf-8")
+    sheet = _sheet(tmp_path, [["桃仁", "x", "avoid", "caution"]], ["药名", "Lot", "Preg", "Lactation"])
+    again = adopt(shipped, sheet, mapping=mapping)
+    assert [(one.heading, one.means) for one in again.columns] == [
+        ("药名", "name"), ("Lot", "leave"), ("Preg", "topic:pregnancy"), ("Lactation", "leave"),
+    ]  # fmt: skip
+    assert [row["topic"] for row in _layer(again)["cautions"]] == ["pregnancy"]
 
 
 @pytest.mark.parametrize(

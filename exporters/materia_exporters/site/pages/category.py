@@ -65,7 +65,7 @@ def apart(book: Book, lessons: Lessons, table: str, row: Row) -> Page:
     made = (category if table == "categories" else group)(book, lessons, row)
     kept = {
         key: made.values[key]
-        for key in ("row", "divided", "contrasts", "confusions", "cooking", "formulas", "few_left_out", "map", "grids")
+        for key in ("row", "divided", "contrasts", "confusions", "cooking", "formulas", "least", "map", "grids")
     }
     return Page(
         _apart_at(table, row), "apart.html", f"{row['name_en']}: mapped, told apart, used", kept | {"lesson": made.path}

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from materia_exporters.site.book import Book, Row
-from materia_exporters.site.pictures import grid
+from materia_exporters.site.pictures import Grid, grid
 from materia_exporters.site.reasons import Reasons
 from materia_exporters.site.ruler import ruler
 from materia_exporters.site.sections.apart import contrast
@@ -14,6 +14,7 @@ from materia_exporters.site.watch import heaviest
 from materia_exporters.site.words import amounts
 
 _COLUMNS = {"nature": "natures", "flavor": "flavors", "channel": "channels", "direction": "directions"}
+_FULL = 50  # formulas or members on a page; of more, what can be spared is left out
 _MANY = 3  # members in one formula that make it worth naming where the whole of a large category is looked at
 Groups = Sequence[tuple[Row, Sequence[str]]]
 
@@ -44,16 +45,19 @@ class Lessons:
         below = [(group, self._tendencies.of(group["id"])) for group, held in groups if held]
         parts = [("", "", top), *((group["name_en"], "", lesson) for group, lesson in below)]
         broken = _broken(parts)
+        formulas = _formulas(book, members)
+        small = len(members) <= _FULL
+        least = 1 if len(formulas) <= _FULL else 2
         return {
             **self._common(members, parts, top),
             "groups": [
-                (group, "", [_member(book, one, broken.get(one, ())) for one in held]) for group, held in groups
+                (group, "", [_member(book, one, broken.get(one, ()), small) for one in held]) for group, held in groups
             ],
-            "loose": [_member(book, member, broken.get(member, ())) for member in loose],
+            "loose": [_member(book, member, broken.get(member, ()), small) for member in loose],
             "contrasts": [contrast(book, id) for id in _contrasts(book, members)],
-            "formulas": _formulas(book, members),
+            "formulas": [one for one in formulas if len(one["members"]) >= least],
             "divides": [],
-            "few_left_out": False,
+            "least": least,
         }
 
     def overview(self, row: Row, groups: Groups, loose: Sequence[str]) -> dict[str, Any]:
@@ -73,7 +77,7 @@ class Lessons:
             "loose": [_member(book, member, broken.get(member, ())) for member in loose],
             "contrasts": [contrast(book, id) for id in _contrasts(book, members) if id not in elsewhere],
             "formulas": [one for one in _formulas(book, members) if len(one["members"]) >= _MANY],
-            "few_left_out": True,
+            "least": _MANY,
         }
 
     def _common(self, members: Sequence[str], parts: Sequence[tuple[str, str, Lesson]], top: Lesson) -> dict[str, Any]:
@@ -84,10 +88,16 @@ class Lessons:
             "stand_outs": _stand_outs(book, self._reasons, [one for *_, lesson in parts for one in lesson.shared]),
             "alone": [(book.name(id), top.alone[id]) for id in members if id in top.alone],
             "map": _map(book, members),
-            "grids": [one for one in (grid(book, members, "flavor"), grid(book, members, "channel")) if one],
+            "grids": _grids(book, members),
             "confusions": _confusions(book, members),
             "cooking": _cooking(book, members),
         }
+
+
+def _grids(book: Book, members: Sequence[str]) -> list[Grid]:
+    """The maps that are drawn; of very many members the one by flavour alone."""
+    asked = ("flavor", "channel") if len(members) <= _FULL else ("flavor",)
+    return [one for one in (grid(book, members, predicate) for predicate in asked) if one]
 
 
 def _broken(parts: Iterable[tuple[str, str, Lesson]]) -> dict[str, list[Tendency]]:
@@ -106,7 +116,7 @@ def _marked(book: Book, members: Sequence[str]) -> list[dict[str, Any]]:
     ]
 
 
-def _member(book: Book, herb: str, broken: Sequence[Tendency]) -> dict[str, Any]:
+def _member(book: Book, herb: str, broken: Sequence[Tendency], small: bool = True) -> dict[str, Any]:
     forms = [row["id"] for row in book.forms(herb)]
     state, about = heaviest(book, herb, forms)
     odd = sorted({one.predicate for one in broken})
@@ -125,7 +135,7 @@ def _member(book: Book, herb: str, broken: Sequence[Tendency]) -> dict[str, Any]
         "about": about,
         "odd": odd,
         "nature": book.label("natures", nature.value) if nature else "",
-        "ruler": ruler(book, nature.value) if nature else None,
+        "ruler": ruler(book, nature.value) if nature and small else None,
         "status": book.row("herbs", herb)["status"],
         "flavors": _labels(book, herb, "flavor"),
         "channels": _labels(book, herb, "channel"),

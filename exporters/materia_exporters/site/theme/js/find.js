@@ -2,7 +2,7 @@
 (function () {
   "use strict";
   const MATERIA = (window.MATERIA = window.MATERIA || {}), doc = document, { make, plain, said, mark, state, name, capital } = MATERIA.draw;
-  const form = doc.querySelector("form.find"), field = doc.getElementById("q"), found = doc.getElementById("found"), root = MATERIA.root, MOST = 12, AT_ONCE = 4, PAUSE = 150;
+  const form = doc.querySelector("form.find"), field = doc.getElementById("q"), found = doc.getElementById("found"), root = MATERIA.root, MOST = 12, AT_ONCE = 3, PAUSE = 150;
   const NOUN = { id: "id", hans: "name", hant: "traditional name", pinyin: "reading", en: "English name", la: "Latin name", alternate: "other name",
     prescription: "prescription name", joint: "joint name", trade: "trade name", generic: "general name", variant: "variant", old: "old name",
     romanisation: "romanisation", misspelling: "common misspelling", species: "name of its plant or substance" };
