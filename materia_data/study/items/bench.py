@@ -111,9 +111,9 @@ class Bench:
         return drawn[:count]
 
     def place(self, fact: Fact) -> str:
-        """Where a fact is written: file, record, column."""
+        """Where a fact is written: file, record, column; of a layer's the file that it is laid over."""
         table = self.facts.package.tables[fact.table]
-        return f"{fact.file} {table.key(table.lines.index(fact.line))} {fact.column}"
+        return f"{table.file} {table.key(table.row_at(fact.file, fact.line))} {fact.column}"
 
     def places(self, subject: str, predicate: str, value: str = "") -> list[str]:
         """Where the facts of a predicate are written, or those with one value."""

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
+from materia_data.check.signoffs import in_words
 from materia_data.materia import Materia
 from materia_data.study.items.bench import Bench
 from materia_data.study.items.blueprint import BlueprintError, Want
 from materia_data.study.items.item import Item
 from materia_data.study.items.kinds import NAMES, kind
 from materia_data.study.selection import select
-from materia_data.study.sheet import signed
 
 VERSIONS = "ABCDEFGHIJ"
 _MOST = 20_000
@@ -74,7 +74,7 @@ def items(
         chance.shuffle(paper)
     return Quiz(
         asked, _title(materia, asked), seed, materia.release_id,
-        signed(materia, {one for paper in papers for item in paper for one in item.about}),
+        in_words(materia, {one for paper in papers for item in paper for one in item.about}),
         tuple(Version(letter, tuple(paper)) for letter, paper in zip(VERSIONS, papers, strict=False)),
     )  # fmt: skip
 
