@@ -35,6 +35,7 @@ WORDS = {
     "export": ["export", "--list"],
     "study-cards": ["study", "cards", "nature:..warm"],
     "study-check": ["study", "check", "QUIZ"],
+    "study-coverage": ["study", "coverage", "demo-course", "--quiz", "QUIZ"],
     "study-items": ["study", "items", "--count", "5", "--kind", "property", "--kind", "caution"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],

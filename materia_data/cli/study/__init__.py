@@ -10,6 +10,7 @@ VERBS: dict[str, str] = {
     # what is asked
     "items": "quiz items with one right answer: paper and key, CSV, QTI; by seed, kind, difficulty or blueprint",
     "check": "an existing quiz, CSV or QTI, read against the data",
+    "coverage": "facts that no item and no sheet touches yet, by unit, safety first",
     # when it is gone over again
     "schedule": "dates for going over each unit again before the examination",
 }
