@@ -31,6 +31,7 @@ check: $(VENV)/.ready   ## check the shipped package, notes too
 
 test: $(VENV)/.dev tools/browser.sh   ## what CI runs: bare help, style, types, tests, the wheel from an empty folder
 	tools/browser.sh
+	$(RUN)/python tools/players.py
 	$(RUN)/materia --help >/dev/null
 	$(RUN)/ruff check .
 	$(RUN)/mypy

@@ -23,6 +23,9 @@ from materia_data.change.spreadsheet.inward import CameBack
 from materia_data.change.spreadsheet.out import WentOut
 from materia_data.change.verify import Verified
 from materia_data.study.cards import Cards
+from materia_data.study.coverage import Coverage
+from materia_data.study.items.choose import Quiz
+from materia_data.study.quiz.check import Checked
 from materia_data.study.schedule import Schedule
 from materia_data.study.sheet import Sheet
 from materia_data.teach.basis import Basis
@@ -105,6 +108,9 @@ RESULTS: dict[str, tuple[str, Any]] = {
     "spreadsheet": ("every changed cell with its verdict; going out another shape", CameBack | WentOut),
     "formula": ("a recipe looked at from every side", Formula),
     "study-cards": ("two-sided cards, fronts with every heavy caution, backs with reasons", Cards),
+    "study-check": ("an existing quiz read against the data, item by item", Checked),
+    "study-coverage": ("facts of each unit that no item and no sheet touches, safety first", Coverage),
+    "study-items": ("quiz items by version, each option with why it is right or wrong", Quiz),
     "study-schedule": ("dates for going over each unit again, and how they were chosen", Schedule),
     "study-sheet": ("a lesson sheet, section by section, with what belongs into its blanks", Sheet),
 }

@@ -14,7 +14,7 @@ VERBS = {
     "name": "which subject a messy name means, and what it must not be taken for",
     "proof": "lines of notes or captions that contradict the data or leave out safety",
     "rules": "the rules with their measures and exceptions",
-    "study": "teaching material made from facts: sheets, cards, a schedule",
+    "study": "teaching material made from facts: sheets, cards, quizzes, a schedule",
     "export": "run exporters: Parquet, JSON-LD, monographs, site",
     "diff": "what changed between two versions, with its effect on safety",
     "signoff": "who answers for what: list, add, let lapse",

@@ -75,6 +75,11 @@ class Facts:
         """
         return self._made(subject, predicate, self.effective_entries)
 
+    def values(self, subject: str, predicate: str) -> list[str]:
+        """The values that hold of the subject, stated negatives left out: `of` without the facts around them."""
+        kinds = map(self.entries.kind, self.effective_entries[predicate].get(self.number[subject], ()))
+        return [kind.value for kind in kinds if kind.stated]
+
     def own(self, subject: str, predicate: str | None = None) -> list[Fact]:
         """What the subject's own rows state, a looser value that no source confirms among it (`confirmed` false)."""
         return self._made(subject, predicate, self.own_entries)

@@ -34,6 +34,9 @@ WORDS = {
     "spreadsheet": ["spreadsheet", "out", "BESIDE.xlsx"],
     "export": ["export", "--list"],
     "study-cards": ["study", "cards", "nature:..warm"],
+    "study-check": ["study", "check", "QUIZ"],
+    "study-coverage": ["study", "coverage", "demo-course", "--quiz", "QUIZ"],
+    "study-items": ["study", "items", "--count", "5", "--kind", "property", "--kind", "caution"],
     "study-schedule": ["study", "schedule", "demo-course", "--begins", "2027-02-01", "--exam", "2027-06-01"],
     "study-sheet": ["study", "sheet", "nature:..warm", "--blanks"],
     "adopt": ["adopt", "SHEET", "--out", "OUT"],
@@ -53,7 +56,10 @@ def test_json_meets_its_schema(verb: str, little_package: Path, capsys: pytest.C
     sheet, notes = little_package.parent / "sheet.csv", little_package.parent / "notes.txt"
     sheet.write_text("Name,Temp,Preg\ndemo-leaf,warm,no\n", encoding="utf-8")
     notes.write_text("Demo kelp is cold. Demo kelp is hot.\n", encoding="utf-8")
+    quiz = little_package.parent / "quiz.csv"
+    quiz.write_text("stem,a,b,answer\nWhat is the nature of demo leaf?,warm,cool,A\n", encoding="utf-8")
     standing_for = {
+        "QUIZ": quiz,
         "PACKAGE": little_package,
         "FILE": little_package / "record/sources.csv",
         "SHEET": sheet,

@@ -8,6 +8,9 @@ VERBS: dict[str, str] = {
     "sheet": "a lesson sheet of a category, unit or pattern: Markdown, HTML, PDF; with blanks and key",
     "cards": "two-sided study cards: PDF to cut, CSV, HTML for the phone",
     # what is asked
+    "items": "quiz items with one right answer: paper and key, CSV, QTI; by seed, kind, difficulty or blueprint",
+    "check": "an existing quiz, CSV or QTI, read against the data",
+    "coverage": "facts that no item and no sheet touches yet, by unit, safety first",
     # when it is gone over again
     "schedule": "dates for going over each unit again before the examination",
 }
