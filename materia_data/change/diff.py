@@ -12,6 +12,7 @@ from materia_data.read.package import Package
 from materia_data.read.table import Table
 
 _ORDER = ("weakened", "removed", "strengthened", "gained", "none")
+_READ_IN = ("source", "locator", "basis")
 _SUBJECT_COLUMNS = ("id", "subject", "formula", "record", "a")
 
 
@@ -32,8 +33,8 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Diff:
-    """Changes by table in file order, what changed without a cell of its own last; bump: the smallest version step that
-    tells the truth (major, minor, patch, none); why: what calls for it."""
+    """Changes by table in file order, last what changed without a cell of its own and what moved under a layer's cell;
+    bump: the smallest version step that tells the truth (major, minor, patch, none); why: what calls for it."""
 
     old: str
     new: str
@@ -52,6 +53,7 @@ def diff(old: Materia, new: Materia) -> Diff:
     changes = [change for table in new.package.tables for change in _table(table, old, new, retired, safety)]
     changes += _rules(old, new, safety)
     changes += safety.rest()
+    changes += _beneath(old, new)
     bump, why = _bump(changes, old, new)
     return Diff(old.release_id, new.release_id, tuple(changes), bump, why)
 
@@ -108,13 +110,31 @@ def _table(name: str, old: Materia, new: Materia, retired: Mapping[str, str], sa
             words = f"{_called(new, after, row)}: new in {after.schema.title.lower()}: {told_row}"
             yield Change(name, key, "", "", told_row, effect, words, effects)
             continue
-        for column in after.schema.by_name:
-            text, now = before.columns[column][other], after.columns[column][row]
-            if text != now and _followed(text, retired) != now:
-                effect, effects = safety.of(name, key, column)
-                title = after.schema.by_name[column].title
-                words = f"{_called(new, after, row)}: {title}, {text or 'empty'} → {now or 'empty'}"
-                yield Change(name, key, column, text, now, effect, words, effects)
+        cells = ((column, before.columns[column][other], after.columns[column][row]) for column in after.schema.by_name)
+        changed = [cell for cell in cells if cell[1] != cell[2] and _followed(cell[1], retired) != cell[2]]
+        values = [column for column, _, _ in changed if _is_value(after, column)]
+        for column, text, now in changed:
+            effect, effects = safety.of(name, key, column) if column in values or not values else ("none", ())
+            title = after.schema.by_name[column].title
+            words = f"{_called(new, after, row)}: {title}, {text or 'empty'} → {now or 'empty'}"
+            yield Change(name, key, column, text, now, effect, words, effects)
+
+
+def _is_value(table: Table, column: str) -> bool:
+    """Whether the column says something of the subject, and not in other words, or where it was read."""
+    return column not in _READ_IN and not table.schema.by_name[column].prose
+
+
+def _beneath(old: Materia, new: Materia) -> Iterator[Change]:
+    """Where the data moved under a cell of a layer, which hides it: no effective fact changed."""
+    then = {(cell.layer, cell.table, cell.record, cell.column): cell for cell in old.package.said}
+    for cell in new.package.said:
+        was = then.get((cell.layer, cell.table, cell.record, cell.column))
+        if was and was.was != cell.was and was.now == cell.now:
+            says = f"the layer {cell.layer} still says {cell.now or 'nothing'}"
+            words = f"{cell.record.replace('|', ', ').strip(', ')}: beneath, {cell.column}, {was.was or 'empty'} → "
+            words += f"{cell.was or 'empty'}; {says}"
+            yield Change(cell.table, cell.record, cell.column, was.was, cell.was, "none", words, ())
 
 
 def _rules(old: Materia, new: Materia, safety: _Safety) -> Iterator[Change]:

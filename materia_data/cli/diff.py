@@ -68,7 +68,8 @@ def _markdown(found: Diff, shown: list[Change]) -> str:
     rest = [change for change in shown if change not in loose]
     lines = [f"### Data: {escaped(found.old)} → {escaped(found.new)}", ""]
     if loose:
-        lines += ["**Safety is loosened.** Each of these needs a row in `record/loosenings.csv`.", ""]
+        lines += ["**Safety is loosened.** Each of these needs its row in `record/loosenings.csv`; the check names"]
+        lines += ["each that has none.", ""]
         lines += [f"- **{_MARKS[change.safety]}** {escaped(change.words)}" for change in loose]
         lines.append("")
     if rest:

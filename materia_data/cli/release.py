@@ -73,7 +73,8 @@ def _day(text: str | None) -> date:
 def _line(problem: Problem) -> str:
     place = f"{problem.file}:{problem.line}" if problem.line else problem.file
     where = "  ".join(filter(None, (place, problem.record, problem.column)))
-    return f"{visible(where)}  {problem.rule}\n  {visible(problem.message)}\n"
+    tip = f"  tip: {visible(problem.tip)}\n" if problem.tip else ""
+    return f"{visible(where)}  {problem.rule}\n  {visible(problem.message)}\n{tip}"
 
 
 def _text(made: Release) -> str:

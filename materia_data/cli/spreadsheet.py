@@ -81,6 +81,9 @@ def _lines(back: CameBack, materia: Materia, applied: bool) -> Iterator[str]:
         where = ", ".join(filter(None, (damage.sheet, damage.cells)))
         yield f"DAMAGE {damage.kind.replace('-', ' ')}{': ' + where if where else ''}"
         yield f"    {damage.what} {damage.why}"
+        of = [cell for cell in back.cells if _lost(cell) and (cell.rule, cell.sheet) == (damage.kind, damage.sheet)]
+        for cell in of[:_MOST]:
+            yield f"    {cell.cell} is {_called(cell, materia)}: {cell.column}. {cell.reason}"
         yield f"    tip: {damage.todo}"
     named = {damage.kind for damage in back.damages}
     said: dict[tuple[str, str, str], int] = {}
@@ -104,6 +107,11 @@ def _lines(back: CameBack, materia: Materia, applied: bool) -> Iterator[str]:
         yield "Nothing was written; --apply writes what is accepted."
     elif applied:
         yield "Nothing was to be written."
+
+
+def _lost(cell: Judged) -> bool:
+    """Whether the spreadsheet program put something else in the place of the text."""
+    return cell.verdict == "other-type" and bool(cell.column and cell.cell)
 
 
 def _cell(cell: Judged, materia: Materia) -> Iterator[str]:

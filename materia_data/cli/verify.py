@@ -13,6 +13,8 @@ from materia_data.check.report import visible
 from materia_data.cli.answer import answer
 from materia_data.cli.trouble import Trouble
 
+_TODO = "Do not take it for the release: fetch it again where it was published, and compare SHA256SUMS with that there."
+
 
 def register(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("archive", metavar="ARCHIVE", help="a .tar.gz, .zip or .whl, or the folder of a release")
@@ -34,4 +36,5 @@ def _text(found: Verified) -> str:
     lines = [f"{visible(one.file)}  {one.kind.upper()}: {visible(one.message)}" for one in found.findings]
     number = f"{found.files} file{'' if found.files == 1 else 's'}"
     told = f"{number}, each as its checksum says" if not lines else f"{number} looked at, {len(lines)} wrong"
-    return "\n".join([*lines, f"{visible(found.archive)}: {told}"]) + "\n"
+    todo = [_TODO] if lines else []
+    return "\n".join([*lines, f"{visible(found.archive)}: {told}", *todo]) + "\n"

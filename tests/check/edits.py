@@ -16,6 +16,8 @@ from pathlib import Path
 from materia_data.facts.fact import Fact
 from materia_data.facts.facts import Facts
 from materia_data.materia import Materia
+from materia_data.read.layers.layer import Layer, layer_schema
+from materia_data.read.layers.over import put_over
 from materia_data.read.schema import table_schemas
 from materia_data.read.table import Table
 
@@ -568,6 +570,30 @@ def new_exception(world: World) -> Edit | None:
     return Edit("", {"exceptions": [*world.rows("exceptions"), row]}, None, subject, "exception")
 
 
+def add_layer(world: World) -> Edit | None:
+    """A school's layer says less than the data: a lower state, a higher dose, a cleared one, or a row taken out."""
+    how = world.rng.choice(["lower", "remove", "raise", "clear"])
+    name, predicate = ("doses", "dose-max") if how in ("raise", "clear") else ("cautions", "caution")
+    _, row = (
+        _dose(world) if name == "doses" else _caution(world, lambda row: how != "lower" or row["state"] != STATES[0])
+    )
+    if row is None:
+        return None
+    says = {
+        "lower": {"state": "caution", "basis": "common-practice"},
+        "remove": {"layer_op": "remove"},
+        "raise": {"max": str(float(row.get("max", 1)) * 10), "basis": "common-practice"},
+        "clear": {"layer_clear": "max"},
+    }[how]
+    schema = layer_schema(name, "school:")
+    cells = {column: row[column] for column in schema.key} | says
+    own = Table(schema, {column: [cells.get(column, "")] for column in schema.by_name}, range(2, 3))
+    layer = Layer(Path(), "school", "A school", ">=0", 1, "0" * 64, {name: own}, {}, None, ())
+    made = put_over(world.materia.package, [layer]).tables
+    tables = {each: [made[each].row(i) for i in range(len(made[each]))] for each in (name, "citations")}
+    return Edit("", tables, None, row["subject"], predicate)
+
+
 WEAKENING: Mapping[str, Callable[[World], Edit | None]] = {
     "delete a caution": delete_caution,
     "lower a caution": lower_caution,
@@ -614,6 +640,7 @@ WEAKENING: Mapping[str, Callable[[World], Edit | None]] = {
     ),
     "soften a safety rule": _rule_maker(_in_key("expect", lambda text: f"({text}) or flavor:sour"), "expect"),
     "except from a safety rule": new_exception,
+    "add a layer": add_layer,
 }
 
 

@@ -27,6 +27,8 @@ PAGES = [
     *(ROOT / name for name in ("README.md", "DEVELOPERS.md", "CONTRIBUTING.md", "CHANGELOG.md", "SECURITY.md")),
     *(path for path in sorted((ROOT / "docs").rglob("*.md")) if path.name not in GENERATED),
 ]
+ROUND = ROOT / "docs" / "round.md"
+"""One story, run from top to bottom in one folder by test_round.py; every other page block by block."""
 _COMMENT = re.compile(r"<!-- (\w+) (.*) -->")
 _CHANGE = re.compile(r"(\S+) (\S+) (\w+): (.*) -> (.*)")
 

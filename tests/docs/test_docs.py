@@ -21,7 +21,7 @@ from materia_data.facts.predicates import predicates
 from materia_data.places import data_root
 from materia_data.read.findings import FINDINGS
 from materia_data.read.schema import table_schemas
-from tests.docs.pages import PAGES, ROOT, VERB_PAGES, Block, blocks, change, commands, matches, remove, run
+from tests.docs.pages import PAGES, ROOT, ROUND, VERB_PAGES, Block, blocks, change, commands, matches, remove, run
 
 _LINK = re.compile(r"!?\[[^\]]*\]\(([^)\s]+)\)")
 _CODE = re.compile(r"`([^`]+)`")
@@ -35,6 +35,7 @@ def _of(language: str) -> list[Any]:
     return [
         pytest.param(page, block, id=f"{_name(page)}:{block.line}")
         for page in PAGES
+        if page != ROUND
         for block in blocks(page)
         if block.language == language
     ]
