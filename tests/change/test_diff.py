@@ -13,6 +13,7 @@ from materia_data import load
 from materia_data.change.diff import Change, Diff, diff
 from materia_data.change.versions import VersionError, open_version
 from materia_data.cli import main
+from tests.layers import layer
 from tests.little import little
 from tests.ruletext import rule
 
@@ -44,6 +45,34 @@ def test_a_weakened_caution_is_told_in_words(tmp_path: Path) -> None:
     assert change.safety == "weakened"
     assert change.words.startswith("示例藻 demo-kelp, pregnancy: State, avoid → caution")
     assert found.bump == "major"
+
+
+def test_where_a_milder_value_was_read_is_no_weakening_of_its_own(tmp_path: Path) -> None:
+    """Source, page and other words given with a milder state are told, and the state alone is told as weakened."""
+    read = {"basis": "collated", "source": "demo-standard", "locator": "p. 1", "detail": "Otherwise said."}
+    found = changed(
+        tmp_path, {"cautions": [KELP | {"state": "avoid"}]}, {"cautions": [KELP | {"state": "caution"} | read]}
+    )
+    assert {change.column for change in found.changes} == {"state", *read}
+    assert [change.column for change in found.changes if change.safety != "none"] == ["state"]
+    assert found.why.startswith("safety is loosened in one place")
+
+
+def test_what_moved_under_a_layer_is_told(tmp_path: Path) -> None:
+    """A layer's cell that hides a stricter word of the base does not hide that the base moved."""
+    own = layer(tmp_path / "second", cautions=[{k: KELP[k] for k in ("subject", "topic")} | {"state": "avoid"}])
+    old = little(tmp_path / "old", cautions=[KELP | {"state": "caution"}])
+    new = little(tmp_path / "new", cautions=[KELP | {"state": "contraindicated"}])
+    change = only(diff(load(old, [own]), load(new, [own])))
+    assert (change.table, change.column, change.before, change.after) == (
+        "cautions",
+        "state",
+        "caution",
+        "contraindicated",
+    )
+    assert change.words == (
+        "demo-kelp, pregnancy: beneath, state, caution → contraindicated; the layer second still says avoid"
+    )
 
 
 def test_a_tightened_caution_is_a_patch(tmp_path: Path) -> None:
