@@ -78,24 +78,25 @@ def _dose(facts: Facts, subject: str) -> Runs:
     found = list(_ranges(facts, meant)) or list(_ranges(facts, subject))
     if not found:
         return (Run("not stated", "small"),)
-    route, per, low, high = min(found, key=lambda one: (one[0] != "decoction", one[1] != "day"))
+    route, per, low, high, days = min(found, key=lambda one: (one[0] != "decoction", one[1] != "day"))
     span = f"{low}–{high}" if low and high else f"to {high}" if high else f"from {low}"
     how = [route] if route != "decoction" else []
     how += [f"a {per}"] if per != "day" else []
+    how += [f"{days} days at most"] if days else []
     form = (Run(" "), Run(row_of(facts, "forms", meant)["name_hans"], "name")) if meant != subject else ()
     return (Run(span), *((Run(f" {', '.join(how)}", "small"),) if how else ()), *form)
 
 
-def _ranges(facts: Facts, subject: str) -> Iterable[tuple[str, str, str, str]]:
+def _ranges(facts: Facts, subject: str) -> Iterable[tuple[str, str, str, str, str]]:
     amounts: dict[tuple[tuple[str, str], ...], dict[str, str]] = {}
-    for predicate in ("dose-min", "dose-max"):
+    for predicate in ("dose-min", "dose-max", "max-days"):
         for fact in facts.of(subject, predicate):
             amounts.setdefault(fact.qualifiers, {})[predicate] = fact.value
     for use, held in amounts.items():
         asked = dict(use)
         if asked.get("population") == "adult" and not asked.get("purpose"):
             low, high = held.get("dose-min", ""), held.get("dose-max", "")
-            yield asked.get("route", ""), asked.get("per", ""), low, high
+            yield asked.get("route", ""), asked.get("per", ""), low, high, held.get("max-days", "")
 
 
 def composition(writer: Writer, formulas: Sequence[str], found: StandOuts) -> Section:
