@@ -4,6 +4,8 @@ Outside sources: pypinyin (readings) and opencc (simplified to traditional). Whe
 otherwise, tests/trade/tables/readings.csv has it with the reason.
 """
 
+from functools import cache
+
 import opencc
 import pytest
 from pypinyin import Style, pinyin
@@ -17,7 +19,13 @@ def library(column: str, name: str) -> list[str]:
     """What the library gives for each character."""
     if column == "pinyin":
         return [readings[0] for readings in pinyin(name, style=Style.TONE)]
-    return list(opencc.OpenCC("s2t").convert(name))
+    return list(converter().convert(name))
+
+
+@cache
+def converter() -> opencc.OpenCC:
+    """Made once: making it reads its dictionaries, which takes longer than all names do."""
+    return opencc.OpenCC("s2t")
 
 
 def differences(column: str) -> dict[tuple[str, str, str], str]:
