@@ -1,8 +1,12 @@
 """Fixtures named for the state they give."""
 
+import os
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
 
 from tests.little import little
 
@@ -11,6 +15,18 @@ from tests.little import little
 def little_package(tmp_path: Path) -> Path:
     """The folder of a small valid package of invented medicinals."""
     return little(tmp_path / "package")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium: one a process, for playwright allows no more."""
+    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    if found is None:
+        pytest.fail("These tests need Chromium. On Debian: apt-get install chromium fonts-noto-cjk", pytrace=False)
+    with sync_playwright() as play:
+        made = play.chromium.launch(executable_path=found, args=["--no-sandbox"] if os.geteuid() == 0 else [])
+        yield made
+        made.close()
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

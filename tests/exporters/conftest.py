@@ -1,13 +1,11 @@
 """Outputs of the shipped data, made once for all tests of the exporters that read them; and one browser for all."""
 
 import os
-import shutil
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
 
 from materia_data import Materia, load
 from materia_data.exporting.trial import small_package
@@ -72,15 +70,3 @@ def small_site(small: Materia, tmp_path_factory: pytest.TempPathFactory, kept_ap
     out = tmp_path_factory.mktemp("small site")
     export(small, out, {"corrections": "https://example.org/report?of={table}&line={line}&column={column}"})
     return out
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """A headless Chromium."""
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if found is None:
-        pytest.fail("These tests need Chromium. On Debian: apt-get install chromium fonts-noto-cjk", pytrace=False)
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=found, args=["--no-sandbox"] if os.geteuid() == 0 else [])
-        yield made
-        made.close()

@@ -6,7 +6,6 @@ import json
 import os
 import random
 import re
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -17,7 +16,7 @@ from materia_exporters.site.book import Book
 from materia_exporters.site.search.facets import facets_script
 from materia_exporters.site.search.facts import facts_scripts
 from materia_exporters.site.search.names import names_script
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from materia_data import Materia, contrast, load
 from materia_data.exporting.trial import odd_package
@@ -53,18 +52,6 @@ def script(site: Path, path: str) -> Path:
     stem = path.removeprefix("js/").removesuffix(".js")
     named = re.compile(rf"{re.escape(stem)}(\.[0-9a-f]{{6,64}})?\.js")
     return next((one for one in sorted((site / "js").iterdir()) if named.fullmatch(one.name)), site / path)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """A headless Chromium."""
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if found is None:
-        pytest.fail("These tests need Chromium. On Debian: apt-get install chromium fonts-noto-cjk", pytrace=False)
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=found, args=["--no-sandbox"] if os.geteuid() == 0 else [])
-        yield made
-        made.close()
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from lxml import etree
+from playwright.sync_api import Browser
 from qti_convert import convert_manifest_to_qti21, convert_qti3_to_qti21
 
 from materia_data.materia import load
@@ -16,7 +17,7 @@ from materia_data.study.items.item import Item, claim_text
 from materia_data.study.items.kinds import NAMES
 from materia_data.study.items.qti import ITEM, quiz_qti
 from tests.little import little
-from tests.study.players import PlayerOfAmpUp, PlayerOfCito, chromium
+from tests.study.players import PlayerOfAmpUp, PlayerOfCito, fetched
 
 NS = {"q": ITEM}
 OLD = {"q": "http://www.imsglobal.org/xsd/imsqti_v2p1"}
@@ -139,21 +140,21 @@ def test_another_converter_steps_it_down_to_the_older_standard(files: dict[str, 
 
 
 def test_two_open_players_score_right_and_wrong(
-    files: dict[str, bytes], quiz: Quiz, record_property: Callable[[str, object], None]
+    browser: Browser, files: dict[str, bytes], quiz: Quiz, record_property: Callable[[str, object], None]
 ) -> None:
     """One item of each kind, clicked in Chromium: the right option gives 1 and a wrong one 0 in both players, which
     show the question and every option."""
+    fetched()
     answered = 0
-    with chromium() as browser:
-        for player in (PlayerOfCito(browser), PlayerOfAmpUp(browser)):
-            for item in quiz.versions[0].items:
-                text = files[f"items/{item.id}.xml"].decode()
-                right = item.options[item.key].text
-                wrong = next(option.text for option in item.options if not option.right)
-                shown, score = player.score(text, right)
-                assert score == 1 and item.stem in shown
-                assert all(option.text in shown for option in item.options)
-                assert player.score(text, wrong)[1] == 0
-                answered += 2
+    for player in (PlayerOfCito(browser), PlayerOfAmpUp(browser)):
+        for item in quiz.versions[0].items:
+            text = files[f"items/{item.id}.xml"].decode()
+            right = item.options[item.key].text
+            wrong = next(option.text for option in item.options if not option.right)
+            shown, score = player.score(text, right)
+            assert score == 1 and item.stem in shown
+            assert all(option.text in shown for option in item.options)
+            assert player.score(text, wrong)[1] == 0
+            answered += 2
     record_property("sample", f"{answered} answers in two players, half of them right")
     assert answered == 4 * len(NAMES)
