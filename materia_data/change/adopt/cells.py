@@ -74,6 +74,13 @@ def says_nothing(folded: str) -> bool:
     return folded in _NOTHING
 
 
+def speaks_of_safety(identifier: Identifier, text: str) -> bool:
+    """Whether a cell of several words says something of safety, or may."""
+    if len(text) < 6 or not any(char.isalpha() for char in text):
+        return False
+    return any(one.safety for one in _note(identifier, Asked(text, ("note",), "", "", "", Known(()))))
+
+
 def read_cell(identifier: Identifier, cell: Asked) -> list[Reading]:
     """What the cell says, piece by piece."""
     lexicon = identifier.lexicon
@@ -168,7 +175,7 @@ def _toxic(identifier: Identifier, text: str) -> list[Reading]:
 def _deeds(identifier: Identifier, text: str, roles: set[str]) -> list[Reading]:
     lexicon = identifier.lexicon
     found = []
-    for phrase in listed(text):
+    for phrase in listed(lexicon.actions.unpointed(text)):
         if says_nothing(lexicon.fold(phrase)):
             continue
         deeds = lexicon.actions.read(phrase) if "actions" in roles else []

@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from materia_data.change.adopt.cells import SAFETY, Asked, read_cell
+from materia_data.change.adopt.cells import SAFETY, Asked, read_cell, speaks_of_safety
+from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.doses import Known
+from materia_data.change.adopt.handling import read_handling
 from materia_data.change.adopt.headings import Headed, understand
 from materia_data.change.adopt.identity import Identifier
 from materia_data.change.adopt.result import Column, Place, Question
@@ -15,6 +17,7 @@ from materia_data.suggest import did_you_mean
 
 _SAMPLE = 30
 _ENOUGH = 0.6
+_TELLING = 3
 _BY_CONTENT = (
     "nature",
     "flavors",
@@ -100,22 +103,32 @@ def _weighed(identifier: Identifier, headed: Headed, sample: list[str]) -> tuple
     """Roles, the reason, and the role to be asked about, if any."""
     if headed.roles:
         doubtful = [role for role in headed.roles if role in _CHECKED]
-        if len(headed.roles) == 1 and doubtful and len(sample) >= 3:
-            share = _share(identifier, doubtful[0], sample)
-            if share < 0.3:
-                other = next((role for role in _BY_CONTENT if _share(identifier, role, sample) >= _ENOUGH), "")
-                if other and other not in SAFETY:
-                    return other, f"{headed.why} names something else, but the cells read as {other}", ""
-                return headed.roles[0], f"{headed.why}, though few cells read so", ""
+        few = len(headed.roles) == 1 and doubtful and len(sample) >= 3
+        if few and _share(identifier, doubtful[0], sample) < 0.3:
+            other = next((role for role in _BY_CONTENT if _share(identifier, role, sample) >= _ENOUGH), "")
+            if other and other not in SAFETY:
+                return other, f"{headed.why} names something else, but the cells read as {other}", ""
+            return headed.roles[0], f"{headed.why}, though few cells read so", ""
         return "+".join(headed.roles), headed.why, ""
     if len(sample) < 2:
         return "", "no heading that we know, and too few cells to tell", ""
-    for role in _BY_CONTENT:
-        share = _share(identifier, role, sample)
-        if share >= _ENOUGH:
-            why = f"no heading that we know, but {share:.0%} of its cells read as {role}"
-            return ("", why, role) if role in SAFETY else (role, why, "")
+    shares = {role: _share(identifier, role, sample) for role in _BY_CONTENT}
+    role = max(shares, key=lambda role: shares[role])
+    if shares[role] >= _ENOUGH:
+        why = f"no heading that we know, but {shares[role]:.0%} of its cells read as {role}"
+        certain = role not in SAFETY or (role == "handling" and _cooks(identifier, sample))
+        return (role, why, "") if certain else ("", why, role)
+    if any(speaks_of_safety(identifier, text) for text in sample):
+        return "", "no heading that we know, and some of its cells speak of safety", "note"
     return "", "neither its heading nor its cells are anything of ours", ""
+
+
+def _cooks(identifier: Identifier, sample: list[str]) -> bool:
+    """Whether several cells say different ways of cooking in words that are no way of taking a medicinal too."""
+    routes = identifier.lexicon.terms("routes")
+    told = [text for text in sample if not routes.get(identifier.lexicon.fold(text))]
+    sure = [one for text in told if (one := read_handling(identifier.lexicon, text)) and all(each.sure for each in one)]
+    return len(sure) >= _TELLING and len({str(one[0].says) for one in sure}) > 1
 
 
 def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
@@ -128,6 +141,8 @@ def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
         readings = read_cell(identifier, one)
         if role == "dose":
             good += any(char.isdigit() for char in one.text) and any(r.role == "dose" and r.choices for r in readings)
+        elif role == "category":
+            good += len(listed(one.text)) == 1 and bool(readings) and readings[0].sure
         elif role == "antagonisms":
             good += bool(readings) and all(reading.choices for reading in readings)
         else:

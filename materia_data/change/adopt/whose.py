@@ -100,7 +100,39 @@ def meant_by(
             if "alias" in column.means.split("+"):
                 texts.append((column.heading, cell.text))
                 strong.append((cell.text, desk.identifier.text(cell.text)))
+    english = _english(desk, strong)
+    weak += [pair for pair in strong if english.get(pair[0])]
+    strong = [pair for pair in strong if pair[0] not in english]
     return _weighed(desk, [one for _, one in strong], [one for _, one in weak]), texts
+
+
+def _english(desk: Desk, strong: list[tuple[str, Meant]]) -> dict[str, bool]:
+    """English names among the names of a row whose characters are certain: whether each is on record for what the
+    characters say, or only the shorter form of such a name (deer antler, 鹿茸). Any other is left to be asked about."""
+    written = [meant for text, meant in strong if any(map(is_han, text)) and meant.stated]
+    if not written or not (subject := desk.identifier.together(written)).sure:
+        return {}
+    id, harm = subject.subjects[0], desk.identifier.lexicon.materia.names.harm
+    found: dict[str, bool] = {}
+    for text, meant in strong:
+        if any(map(is_han, text)) or not meant.stated or language(desk, text, "name") != "en":
+            continue
+        if id in meant.subjects:
+            found[text] = True
+        elif all(harm.get(one, 0) == harm.get(id, 0) for one in meant.subjects) and _shorter(desk, text, id):
+            found[text] = False
+    return found
+
+
+def _shorter(desk: Desk, text: str, subject: str) -> bool:
+    """Whether an English name of the subject has all the words of the text."""
+    tables, fold = desk.identifier.lexicon.materia.package.tables, desk.identifier.lexicon.fold
+    herb = tables["herbs" if subject in tables["herbs"].rows_of("id") else "forms"]
+    names = [herb.columns["name_en"][row] for row in herb.rows_of("id").get(subject, ())]
+    other = tables["names"]
+    rows = other.rows_of("subject").get(subject, ())
+    names += [other.columns["name"][row] for row in rows if other.columns["lang"][row] == "en"]
+    return any(set(fold(text).split()) < set(fold(name).split()) for name in names)
 
 
 def _named(desk: Desk, text: str) -> Meant:
