@@ -15,7 +15,7 @@ from materia_data.read.package import Package
 
 _NOT = re.compile(r"[不无勿非未忌]|\bnot\b|\bno\b|\bwithout\b|\bnever\b")
 _HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
-_POINTED = re.compile(r"\b([^\W\d_]{3,8})\.(?=\s+[^\W\d_])")
+_POINTED = re.compile(r"\b([^\W\d_]{2,8})\.(?=\s+[^\W\d_])")
 _WAYS = 100
 Found = tuple[str, str]
 """An action and a site, the site perhaps empty."""
@@ -64,7 +64,7 @@ class ActionWords:
 
     def _cut_short(self, word: str) -> frozenset[str]:
         """The words that one which is no word may be the beginning of, each as the one we keep."""
-        if len(word) < 3 or not word.isascii() or word in self._known or word in noise("actions"):
+        if len(word) < 2 or not word.isascii() or word in self._known or word in noise("actions"):
             return frozenset()
         return frozenset(self._same.get(known, known) for known in self._known if known.startswith(word))
 

@@ -1,5 +1,6 @@
 """What each column of a sheet holds: by its heading, by its cells, by what a person decided."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -18,6 +19,7 @@ from materia_data.suggest import did_you_mean
 _SAMPLE = 30
 _ENOUGH = 0.6
 _TELLING = 3
+_AMOUNT = re.compile(r"\d\s*(?:[-–—~～至]|to)\s*\d|\d\s*(?:g|mg|ml|克|毫克|毫升)", re.IGNORECASE)
 _BY_CONTENT = (
     "nature",
     "flavors",
@@ -63,14 +65,14 @@ def decide(
     questions: list[Question] = []
     for at in range(width):
         heading = _cell(sheet.rows[heading_row], at)
-        sample = [text for cells in rows if (text := _cell(cells, at))][:_SAMPLE]
-        if not heading and not sample:
+        texts = [text for cells in rows if (text := _cell(cells, at))]
+        if not heading and not texts:
             continue
         told = _told(decided, sheet.name, at + 1, heading)
         headed = understand(fold(heading))
         if not headed.roles and above and (over := _over(above[0], at)):
             headed = understand(fold(f"{over} {heading}"))
-        means, why, asked = _weighed(identifier, headed, sample)
+        means, why, asked = _weighed(identifier, headed, texts)
         unit, state = headed.unit, ""
         if told is not None:
             _known(sheet.name, heading, told.means)
@@ -99,8 +101,9 @@ def _known(sheet: str, heading: str, means: str) -> None:
             raise AdoptError(f"The mapping says that the column {heading} of {sheet} holds {role}. {tip}")
 
 
-def _weighed(identifier: Identifier, headed: Headed, sample: list[str]) -> tuple[str, str, str]:
+def _weighed(identifier: Identifier, headed: Headed, texts: list[str]) -> tuple[str, str, str]:
     """Roles, the reason, and the role to be asked about, if any."""
+    sample = texts[:_SAMPLE]
     if headed.roles:
         doubtful = [role for role in headed.roles if role in _CHECKED]
         few = len(headed.roles) == 1 and doubtful and len(sample) >= 3
@@ -118,7 +121,7 @@ def _weighed(identifier: Identifier, headed: Headed, sample: list[str]) -> tuple
         why = f"no heading that we know, but {shares[role]:.0%} of its cells read as {role}"
         certain = role not in SAFETY or (role == "handling" and _cooks(identifier, sample))
         return (role, why, "") if certain else ("", why, role)
-    if any(speaks_of_safety(identifier, text) for text in sample):
+    if any(speaks_of_safety(identifier, text) for text in texts):
         return "", "no heading that we know, and some of its cells speak of safety", "note"
     return "", "neither its heading nor its cells are anything of ours", ""
 
@@ -140,7 +143,9 @@ def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
     for one in asked:
         readings = read_cell(identifier, one)
         if role == "dose":
-            good += any(char.isdigit() for char in one.text) and any(r.role == "dose" and r.choices for r in readings)
+            good += bool(_AMOUNT.search(one.text)) and any(
+                each.role == "dose" and each.choices and not each.why.startswith("not understood") for each in readings
+            )
         elif role == "category":
             good += len(listed(one.text)) == 1 and bool(readings) and readings[0].sure
         elif role == "antagonisms":
@@ -151,7 +156,8 @@ def _share(identifier: Identifier, role: str, sample: list[str]) -> float:
 
 
 def _question(sheet: str, row: int, heading: str, at: int, role: str, why: str) -> Question:
-    asks = f"What does the column {heading or at + 1} hold? Its cells look like {role}: {why}."
+    looks = "It has" if role == "note" else f"Its cells look like {role}:"
+    asks = f"What does the column {heading or at + 1} hold? {looks} {why}."
     return Question(
         f"column: {sheet}, {at + 1}",
         "column",

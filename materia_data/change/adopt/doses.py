@@ -259,10 +259,12 @@ def _amount(
         reason = "which way of use is meant is not said, and the base knows no decoction of it"
     said = _said(way or "decoction", per, low, high, named or "g")
     if not reason and not found["high"] and not written and not known.has(way, _plain(low), _plain(low), named):
-        most = _said(way, per, "", high, named)
-        return _unsure(text, "a number by itself, which may be the most or the only amount", ((most,), (said,)))
+        reason = "a number by itself, which may be the most or the only amount"
+    if reason.startswith("the range"):
+        return _unsure(text, reason, ())
     if reason:
-        return _unsure(text, reason, () if reason.startswith("the range") else ((said,),))
+        most = _said(way or "decoction", per, "", high, named or "g")
+        return _unsure(text, reason, ((said,),) if found["high"] else ((most,), (said,)))
     why = "the range as written" + ("" if route else f"; a bare amount is taken as {way}")
     return Reading("dose", text, (said,), True, why, safety=True)
 

@@ -101,26 +101,30 @@ def meant_by(
                 texts.append((column.heading, cell.text))
                 strong.append((cell.text, desk.identifier.text(cell.text)))
     english = _english(desk, strong)
-    weak += [pair for pair in strong if english.get(pair[0])]
+    weak += [(text, meant) for text, meant in english.items() if meant]
     strong = [pair for pair in strong if pair[0] not in english]
     return _weighed(desk, [one for _, one in strong], [one for _, one in weak]), texts
 
 
-def _english(desk: Desk, strong: list[tuple[str, Meant]]) -> dict[str, bool]:
-    """English names among the names of a row whose characters are certain: whether each is on record for what the
-    characters say, or only the shorter form of such a name (deer antler, 鹿茸). Any other is left to be asked about."""
+def _english(desk: Desk, strong: list[tuple[str, Meant]]) -> dict[str, Meant | None]:
+    """English names among the names of a row whose characters are certain, and what they mean: what the characters
+    say (aucklandia, 木香), or nothing by themselves where they are a shorter form of its name and the whole one of
+    another no more harmful (deer antler, 鹿茸). Any other is left to be asked about."""
     written = [meant for text, meant in strong if any(map(is_han, text)) and meant.stated]
     if not written or not (subject := desk.identifier.together(written)).sure:
         return {}
     id, harm = subject.subjects[0], desk.identifier.lexicon.materia.names.harm
-    found: dict[str, bool] = {}
+    found: dict[str, Meant | None] = {}
     for text, meant in strong:
-        if any(map(is_han, text)) or not meant.stated or language(desk, text, "name") != "en":
+        if any(map(is_han, text)) or language(desk, text, "name") != "en":
             continue
-        if id in meant.subjects:
-            found[text] = True
-        elif all(harm.get(one, 0) == harm.get(id, 0) for one in meant.subjects) and _shorter(desk, text, id):
-            found[text] = False
+        herbs = {one.partition(".")[0] for one in meant.subjects}
+        if meant.stated and id in meant.subjects:
+            found[text] = meant
+        elif not meant.stated and herbs == {id.partition(".")[0]} and _shorter(desk, text, id):
+            found[text] = Meant((id,), True, "words of its English name, and of no other's", True)
+        elif meant.stated and _shorter(desk, text, id) and len({harm.get(one, 0) for one in (id, *meant.subjects)}) < 2:
+            found[text] = None
     return found
 
 
