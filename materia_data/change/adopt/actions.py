@@ -7,6 +7,7 @@ from functools import cached_property
 from itertools import product
 from math import prod
 
+from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.say import Reading, Say, say
 from materia_data.change.adopt.tables import noise, word_rows
 from materia_data.change.adopt.words import tokens
@@ -16,7 +17,7 @@ from materia_data.read.package import Package
 _NOT = re.compile(r"[不无勿非未忌]|\bnot\b|\bno\b|\bwithout\b|\bnever\b")
 _HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
 _POINTED = re.compile(r"\b([^\W\d_]{2,8})\.(?=\s+[^\W\d_])")
-_WAYS = 100
+_POINT, _WAYS = "\u2024", 100
 Found = tuple[str, str]
 """An action and a site, the site perhaps empty."""
 
@@ -51,9 +52,12 @@ class ActionWords:
         said = ", ".join(labels[id] + (f" ({site})" if site else "") for id, site in found)
         return "the label of the action" if self.fold(said) == self.fold(phrase) else f"read as {said}"
 
-    def unpointed(self, text: str) -> str:
-        """The text without the points of words cut short: `tonif. blood`. Other points end a statement."""
-        return _POINTED.sub(lambda match: match[1] if self._cut_short(self.fold(match[1])) else match[0], text)
+    def phrases(self, text: str) -> list[str]:
+        """The phrases of a list. The point of a word cut short (`tonif. blood`) ends none."""
+        held = _POINTED.sub(
+            lambda match: match[0].replace(".", _POINT) if self._cut_short(self.fold(match[1])) else match[0], text
+        )
+        return [phrase.replace(_POINT, ".") for phrase in listed(held)]
 
     @cached_property
     def _known(self) -> frozenset[str]:

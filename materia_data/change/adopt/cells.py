@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from materia_data.change.adopt.antagonisms import read_antagonisms, speaks_of_it
 from materia_data.change.adopt.cautions import read_cautions
-from materia_data.change.adopt.clauses import listed, sentences
+from materia_data.change.adopt.clauses import sentences
 from materia_data.change.adopt.doses import Known, read_dose
 from materia_data.change.adopt.handling import read_handling
 from materia_data.change.adopt.identity import Identifier
@@ -175,7 +175,7 @@ def _toxic(identifier: Identifier, text: str) -> list[Reading]:
 def _deeds(identifier: Identifier, text: str, roles: set[str]) -> list[Reading]:
     lexicon = identifier.lexicon
     found = []
-    for phrase in listed(lexicon.actions.unpointed(text)):
+    for phrase in lexicon.actions.phrases(text):
         if says_nothing(lexicon.fold(phrase)):
             continue
         deeds = lexicon.actions.read(phrase) if "actions" in roles else []

@@ -113,16 +113,16 @@ def _weighed(identifier: Identifier, headed: Headed, texts: list[str]) -> tuple[
                 return other, f"{headed.why} names something else, but the cells read as {other}", ""
             return headed.roles[0], f"{headed.why}, though few cells read so", ""
         return "+".join(headed.roles), headed.why, ""
-    if len(sample) < 2:
-        return "", "no heading that we know, and too few cells to tell", ""
-    shares = {role: _share(identifier, role, sample) for role in _BY_CONTENT}
-    role = max(shares, key=lambda role: shares[role])
-    if shares[role] >= _ENOUGH:
+    shares = {role: _share(identifier, role, sample) for role in _BY_CONTENT if len(sample) > 1}
+    role = max(shares, key=lambda role: shares[role], default="")
+    if role and shares[role] >= _ENOUGH:
         why = f"no heading that we know, but {shares[role]:.0%} of its cells read as {role}"
         certain = role not in SAFETY or (role == "handling" and _cooks(identifier, sample))
         return (role, why, "") if certain else ("", why, role)
     if any(speaks_of_safety(identifier, text) for text in texts):
         return "", "no heading that we know, and some of its cells speak of safety", "note"
+    if len(sample) < 2:
+        return "", "no heading that we know, and too few cells to tell", ""
     return "", "neither its heading nor its cells are anything of ours", ""
 
 

@@ -258,7 +258,7 @@ def _amount(
     if not way and not reason:
         reason = "which way of use is meant is not said, and the base knows no decoction of it"
     said = _said(way or "decoction", per, low, high, named or "g")
-    if not reason and not found["high"] and not written and not known.has(way, _plain(low), _plain(low), named):
+    if not reason and not found["high"] and not known.has(way, _plain(low), _plain(low), named):
         reason = "a number by itself, which may be the most or the only amount"
     if reason.startswith("the range"):
         return _unsure(text, reason, ())
