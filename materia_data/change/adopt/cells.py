@@ -75,8 +75,9 @@ def says_nothing(folded: str) -> bool:
 
 
 def speaks_of_safety(identifier: Identifier, text: str) -> bool:
-    """Whether a cell of several words says something of safety, or may."""
-    if len(text) < 6 or not any(char.isalpha() for char in text):
+    """Whether the words of a cell say something of safety, or may; its numbers by themselves do not."""
+    text = re.sub(r"\d+", "", text)
+    if sum(char.isalpha() for char in text) < 4:
         return False
     return any(one.safety for one in _note(identifier, Asked(text, ("note",), "", "", "", Known(()))))
 

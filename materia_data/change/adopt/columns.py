@@ -8,10 +8,10 @@ from materia_data.change.adopt.cells import SAFETY, Asked, read_cell, speaks_of_
 from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.doses import Known
 from materia_data.change.adopt.handling import read_handling
-from materia_data.change.adopt.headings import Headed, understand
+from materia_data.change.adopt.headings import NAMES, Headed, understand
 from materia_data.change.adopt.identity import Identifier
 from materia_data.change.adopt.result import Column, Place, Question
-from materia_data.change.adopt.sheets import Sheet
+from materia_data.change.adopt.sheets import Cell, Sheet
 from materia_data.change.adopt.tables import word_rows
 from materia_data.change.adopt.trouble import AdoptError
 from materia_data.suggest import did_you_mean
@@ -74,6 +74,8 @@ def decide(
             headed = understand(fold(f"{over} {heading}"))
         means, why, asked = _weighed(identifier, headed, texts)
         unit, state = headed.unit, ""
+        if (means, headed.roles) == ("name", ()) and _others(identifier, columns, rows, at):
+            means, asked, why = "", "antagonisms", "its cells are names of other medicinals than the row's"
         if told is not None:
             _known(sheet.name, heading, told.means)
             why = why if told.means == means else "decided in the mapping"
@@ -82,6 +84,18 @@ def decide(
             questions.append(_question(sheet.name, heading_row, heading, at, asked, why))
         columns.append(Column(sheet.name, at + 1, heading, means, why, unit, state))
     return columns, questions
+
+
+def _others(identifier: Identifier, columns: list[Column], rows: list[tuple[Cell, ...]], at: int) -> bool:
+    """Whether the names in a column are mostly not those of the rows that they stand in."""
+    named = next((column.number - 1 for column in columns if column.means in NAMES), None)
+    if named is None:
+        return False
+    pairs = [(identifier.text(_cell(cells, named)), identifier.text(_cell(cells, at))) for cells in rows]
+    herbs = [
+        [{id.partition(".")[0] for id in one.subjects} for one in pair] for pair in pairs if all(o.stated for o in pair)
+    ]
+    return sum(not own & other for own, other in herbs) > 0.5 * len(herbs)
 
 
 def _told(decided: Mapping[tuple[str, int], Decided], sheet: str, number: int, heading: str) -> Decided | None:

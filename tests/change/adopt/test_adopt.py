@@ -170,6 +170,15 @@ def test_headings_are_found_above_the_names_even_if_none_is_known(tmp_path: Path
     assert result.subjects == ("huang-qi", "ma-huang", "bo-he")
 
 
+def test_names_of_others_do_not_name_the_row(tmp_path: Path, shipped: Materia) -> None:
+    """A column of names under a heading that nobody knows names the row only where it agrees with the other names."""
+    rows = [["gan cao", "甘遂、海藻", "甘草"], ["ban xia", "川乌", "半夏"], ["ma huang", "", "麻黄"]]
+    result = adopt(shipped, _sheet(tmp_path, rows, ["Herb", "Foes", "Signs"]), id="demo")
+    assert [one.means for one in result.columns] == ["name", "", "name"]
+    assert [one.choices for one in result.open] == [("antagonisms", "leave")]
+    assert result.subjects == ("gan-cao", "ban-xia", "ma-huang")
+
+
 def test_the_most_alone_may_be_answered(tmp_path: Path, shipped: Materia) -> None:
     """A single number answered as the most gives a row without a least."""
     sheet = _sheet(tmp_path, [["山楂", "", "", "", "", "10", "", "", ""]])
