@@ -4,8 +4,10 @@ blind: sheets 1 and 3 were used for tuning. Sheets 2 and 4 were looked at once, 
 136 were right (0.889), 10 asked about, 7 otherwise, and no safety value was placed wrongly. What that look showed was
 then mended, so their bound no longer measures the unseen.
 
-blind2: three more, made later: 315 of 398 lines right at first (0.791), 14 asked about, 62 missed, 7 wrong, and 2
-safety values placed wrongly without a question. Sheets 1 and 3 were then used for tuning.
+blind2: three more, made later. At first 315 of their 398 lines were right (336 when the cells of a row that is held
+back whole count as asked about), and 2 safety values were placed wrongly without a question. Sheets 1 and 3 were then
+used for tuning. Sheet 2 was looked at once after that: of its 124 lines 120 were right (0.967), as before the tuning,
+2 asked about, 2 otherwise, no safety value placed wrongly; nothing was mended by it.
 """
 
 from collections import Counter
@@ -21,15 +23,17 @@ BLIND2 = BLIND.with_name("blind2")
 TUNED = ((BLIND, "1-herb-list.csv"), (BLIND, "3-evening-class.xlsx"))
 MENDED = ((BLIND, "2-yaocai.csv"), (BLIND, "4-clinic-shelf.tsv"))
 TUNED2 = ((BLIND2, "1-night-notes.csv"), (BLIND2, "3-weekend-course.xlsx"))
+SEEN_ONCE = ((BLIND2, "2-jiaoyanzu.csv"),)
+ALL = (*TUNED, *MENDED, *TUNED2, *SEEN_ONCE)
 Sheets = tuple[tuple[Path, str], ...]
 
 
 @pytest.fixture(scope="module")
 def measured(shipped: Materia) -> dict[tuple[Path, str], Measured]:
-    return {(folder, sheet): measure(shipped, sheet, folder) for folder, sheet in (*TUNED, *MENDED, *TUNED2)}
+    return {(folder, sheet): measure(shipped, sheet, folder) for folder, sheet in ALL}
 
 
-@pytest.mark.parametrize(("sheets", "bound"), [(TUNED, 0.98), (MENDED, 0.96), (TUNED2, 0.98)])
+@pytest.mark.parametrize(("sheets", "bound"), [(TUNED, 0.98), (MENDED, 0.96), (TUNED2, 0.99), (SEEN_ONCE, 0.96)])
 def test_nearly_all_cells_are_placed_rightly(
     measured: dict[tuple[Path, str], Measured], sheets: Sheets, bound: float
 ) -> None:
