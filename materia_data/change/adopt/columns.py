@@ -133,7 +133,7 @@ def _weighed(identifier: Identifier, headed: Headed, texts: list[str]) -> tuple[
         why = f"no heading that we know, but {shares[role]:.0%} of its cells read as {role}"
         certain = role not in SAFETY or (role == "handling" and _cooks(identifier, sample))
         return (role, why, "") if certain else ("", why, role)
-    if any(speaks_of_safety(identifier, text) for text in texts):
+    if any(speaks_of_safety(identifier, text) for text in dict.fromkeys(texts)):
         return "", "no heading that we know, and some of its cells speak of safety", "note"
     if len(sample) < 2:
         return "", "no heading that we know, and too few cells to tell", ""
