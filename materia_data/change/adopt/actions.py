@@ -4,7 +4,10 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
+from math import prod
 
+from materia_data.change.adopt.clauses import listed
 from materia_data.change.adopt.say import Reading, Say, say
 from materia_data.change.adopt.tables import noise, word_rows
 from materia_data.change.adopt.words import tokens
@@ -13,6 +16,8 @@ from materia_data.read.package import Package
 
 _NOT = re.compile(r"[不无勿非未忌]|\bnot\b|\bno\b|\bwithout\b|\bnever\b")
 _HAN_NOISE = frozenset("、而以兼并且能可者之及和与善")
+_POINTED = re.compile(r"\b([^\W\d_]{2,8})\.(?=\s+[^\W\d_])")
+_POINT, _WAYS = "\u2024", 100
 Found = tuple[str, str]
 """An action and a site, the site perhaps empty."""
 
@@ -35,6 +40,8 @@ class ActionWords:
         if says and left != text and not _NOT.search(text):
             kept = Reading("actions", left, (), False, "no action of ours is called so")
             return [Reading("actions", phrase, says, True, self._why(phrase, found)), kept]
+        if meant := self._meant(text):
+            return [Reading("actions", phrase, tuple(_says(meant)), True, self._why(phrase, meant))]
         near = tuple((one,) for one in (*says, *_says((id, "") for id in self._near(text))))
         why = "no action of ours is called so"
         return [Reading("actions", phrase, (), False, why, tuple(dict.fromkeys(near))[:4])]
@@ -44,6 +51,36 @@ class ActionWords:
         labels = dict(zip(columns["id"], columns["name_en"], strict=True))
         said = ", ".join(labels[id] + (f" ({site})" if site else "") for id, site in found)
         return "the label of the action" if self.fold(said) == self.fold(phrase) else f"read as {said}"
+
+    def phrases(self, text: str) -> list[str]:
+        """The phrases of a list. The point of a word cut short (`tonif. blood`) ends none."""
+        held = _POINTED.sub(
+            lambda match: match[0].replace(".", _POINT) if self._cut_short(self.fold(match[1])) else match[0], text
+        )
+        return [phrase.replace(_POINT, ".") for phrase in listed(held)]
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """Every word that an action is said with."""
+        spelled = [*self._same, *self._same.values(), *self.package.tables["actions"].columns["name_en"]]
+        spelled += [phrase for _, phrases in self._phrases for phrase in phrases]
+        return frozenset(word for text in spelled for word in re.split(r"[^a-z]+", self.fold(text)) if word)
+
+    def _cut_short(self, word: str) -> frozenset[str]:
+        """The words that one which is no word may be the beginning of, each as the one we keep."""
+        if len(word) < 2 or not word.isascii() or word in self._known or word in noise("actions"):
+            return frozenset()
+        return frozenset(self._same.get(known, known) for known in self._known if known.startswith(word))
+
+    def _meant(self, text: str) -> list[Found]:
+        """What a phrase with words cut short says, where all that they may be the beginning of comes to one thing."""
+        words = [token.text for token in tokens(text)]
+        ways = [sorted(self._cut_short(word)) or [word] for word in words]
+        if not any(self._cut_short(word) for word in words) or prod(map(len, ways)) > _WAYS:
+            return []
+        read = (self._words(" ".join(way)) for way in product(*ways))
+        found = {tuple(found) for found, left in read if found and not left}
+        return list(found.pop()) if len(found) == 1 else []
 
     def key(self, text: str, *, category: bool = False) -> frozenset[str]:
         """The words that tell, each as the one we keep."""

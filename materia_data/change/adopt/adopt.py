@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 from materia_data.change.adopt.desk import Desk
-from materia_data.change.adopt.headings import heading_row
+from materia_data.change.adopt.headings import heading_row, row_above_names
 from materia_data.change.adopt.identity import Identifier
 from materia_data.change.adopt.lexicon import Lexicon
 from materia_data.change.adopt.mapping import Decisions, read_mapping
@@ -60,7 +60,8 @@ def _heading_row(identifier: Identifier, sheet: Sheet, decisions: Decisions) -> 
         return None
     if told is not None and told in sheet.rows:
         return told
-    return heading_row(sheet, identifier.lexicon.fold)
+    known = heading_row(sheet, identifier.lexicon.fold)
+    return row_above_names(sheet, lambda text: identifier.text(text).stated) if known is None else known
 
 
 def _made_id(path: Path) -> str:

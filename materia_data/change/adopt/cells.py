@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from materia_data.change.adopt.antagonisms import read_antagonisms, speaks_of_it
 from materia_data.change.adopt.cautions import read_cautions
-from materia_data.change.adopt.clauses import listed, sentences
+from materia_data.change.adopt.clauses import sentences
 from materia_data.change.adopt.doses import Known, read_dose
 from materia_data.change.adopt.handling import read_handling
 from materia_data.change.adopt.identity import Identifier
@@ -72,6 +72,14 @@ class Asked:
 def says_nothing(folded: str) -> bool:
     """Whether a cell says only that nothing is to be said."""
     return folded in _NOTHING
+
+
+def speaks_of_safety(identifier: Identifier, text: str) -> bool:
+    """Whether the words of a cell say something of safety, or may; its numbers by themselves do not."""
+    text = re.sub(r"\d+", "", text)
+    if sum(char.isalpha() for char in text) < 4:
+        return False
+    return any(one.safety for one in _note(identifier, Asked(text, ("note",), "", "", "", Known(()))))
 
 
 def read_cell(identifier: Identifier, cell: Asked) -> list[Reading]:
@@ -168,7 +176,7 @@ def _toxic(identifier: Identifier, text: str) -> list[Reading]:
 def _deeds(identifier: Identifier, text: str, roles: set[str]) -> list[Reading]:
     lexicon = identifier.lexicon
     found = []
-    for phrase in listed(text):
+    for phrase in lexicon.actions.phrases(text):
         if says_nothing(lexicon.fold(phrase)):
             continue
         deeds = lexicon.actions.read(phrase) if "actions" in roles else []

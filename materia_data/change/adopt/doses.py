@@ -19,6 +19,10 @@ _AMOUNT = re.compile(
     rf"(?:\s*(?:-+|to|至|到)\s*(?P<high>{_NUMBER})\s*(?P<two>{_UNIT})?)?(?![\d.]|[a-z])"
     r"(?!\s*(?:min|分钟|hour|hr|day|天|岁|week|周|times|year|%|'))"
 )
+_COUNTED = re.compile(
+    rf"^(?P<grams>{_NUMBER}\s*-\s*{_NUMBER}\s*(?:grams?|grammes?|gms?|g|克))\s*"
+    rf"\((?P<count>{_NUMBER}(?:\s*-\s*{_NUMBER})?\s*(?:pieces?|pcs?|枚|个|条|只|粒|片))\)"
+)
 _UNITS = {
     **dict.fromkeys(("g", "gr", "gm", "gms", "gram", "grams", "gramme", "grammes", "克"), "g"),
     **dict.fromkeys(("mg", "毫克"), "mg"),
@@ -94,6 +98,8 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
     unit: what the heading says of it, else empty.
     """
     folded = lexicon.fold(re.sub(r"[\r\n]+", ";", text))
+    counted = _COUNTED.search(folded)
+    folded = _COUNTED.sub(r"\g<grams>", folded, count=1)
     if _DATE.search(folded):
         why = "it looks like a date that a spreadsheet program made of a dose"
         return [_unsure(text, why, ())], []
@@ -114,7 +120,10 @@ def read_dose(lexicon: Lexicon, text: str, unit: str, known: Known) -> tuple[lis
             others.append(segment)
     if readings and any(_names_a_way(lexicon, other) for other in others):
         return [_unsure(text, "it names a way of use beside an amount that has none", _choices(readings))], others
-    return _settled(text, readings), others
+    settled = _settled(text, readings)
+    if counted and all(reading.sure for reading in settled):
+        settled.append(Reading("kept", counted["count"], (), False, "the same amount counted: the grams are taken"))
+    return settled, others
 
 
 def _names_a_way(lexicon: Lexicon, clause: str) -> bool:
@@ -249,8 +258,13 @@ def _amount(
     if not way and not reason:
         reason = "which way of use is meant is not said, and the base knows no decoction of it"
     said = _said(way or "decoction", per, low, high, named or "g")
+    if not reason and not found["high"] and not known.has(way, _plain(low), _plain(low), named):
+        reason = "a number by itself, which may be the most or the only amount"
+    if reason.startswith("the range"):
+        return _unsure(text, reason, ())
     if reason:
-        return _unsure(text, reason, () if reason.startswith("the range") else ((said,),))
+        most = _said(way or "decoction", per, "", high, named or "g")
+        return _unsure(text, reason, ((said,),) if found["high"] else ((most,), (said,)))
     why = "the range as written" + ("" if route else f"; a bare amount is taken as {way}")
     return Reading("dose", text, (said,), True, why, safety=True)
 
@@ -269,7 +283,7 @@ def _said(route: str, per: str, low: str, high: str, unit: str) -> Say:
 
 
 def _plain(number: str) -> str:
-    return f"{float(number):g}"
+    return f"{float(number):g}" if number else ""
 
 
 def _unsure(text: str, why: str, choices: tuple[tuple[Say, ...], ...]) -> Reading:

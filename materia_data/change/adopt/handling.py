@@ -13,6 +13,11 @@ _MINUTES = re.compile(
     r"(?P<unit>minutes?|mins?|min|分钟|'|hours?|hrs?|hr|h|小时)\.?"
     r"(?:\s*(?:before (?:the )?others?|first|or more))?"
 )
+_HOURS = (
+    (r"半(?:个)?小时|\bhalf an hour\b", "30 min"),
+    (r"一(?:个)?小时|\b(?:an|one) hour\b", "60 min"),
+    (r"[两二](?:个)?小时|\btwo hours\b", "120 min"),
+)
 _FORCE = {
     **dict.fromkeys(("must", "required", "always", "必须", "须"), "required"),
     **dict.fromkeys(("usually", "宜", "多"), "usual"),
@@ -23,6 +28,8 @@ _FORCE = {
 def read_handling(lexicon: Lexicon, text: str) -> list[Reading]:
     """A reading for each clause of the cell."""
     text = re.sub(r"\b[wW]/\s*", "with ", text)
+    for words, minutes in _HOURS:
+        text = re.sub(words, minutes, text)
     whole = _one(lexicon, text, text)
     if whole.sure:
         return [whole]

@@ -9,7 +9,7 @@ from materia_data.change.adopt.sheets import Cell, Sheet
 from materia_data.change.adopt.tables import word_rows
 from materia_data.change.adopt.words import Words, tokens
 
-_LOOK = 25
+_LOOK, _NAMES_BELOW = 25, 10
 _SIGNS = re.compile(r"[()\[\]{}:：?!*_\"“”|]+|\s+-\s+")
 _JOINS = re.compile(r"\s*(?:&|/|\+|,|;|、|\band\b|及|和|与)\s*")
 _UNITS = (("mg", r"\bmg\b|毫克"), ("ml", r"\bml\b|毫升"), ("g", r"\bg\b|\bgm\b|\bgrams?\b|克|\bgrammes?\b"))
@@ -44,6 +44,21 @@ def heading_row(sheet: Sheet, fold: Callable[[str], str]) -> int | None:
             score = (len(known) / len(cells) + 0.2 * len(known), -number)
             best = max(best, score) if best else score
     return -best[1] if best else None
+
+
+def row_above_names(sheet: Sheet, is_name: Callable[[str], bool]) -> int | None:
+    """The row right above the first of several names that stand in one column, where no headings are known."""
+    numbers = sorted(sheet.rows)[: _LOOK + _NAMES_BELOW]
+    for at, number in enumerate(numbers[1:], 1):
+        for column, cell in enumerate(sheet.rows[number]):
+            if not cell.text or not is_name(cell.text):
+                continue
+            below = [row[column].text for each in numbers[at:] if len(row := sheet.rows[each]) > column]
+            below = [text for text in below if text][:_NAMES_BELOW]
+            if len(below) >= 3 and sum(map(is_name, below)) >= 0.6 * len(below):
+                above = (n for n in reversed(numbers[:at]) if sum(bool(c.text) for c in sheet.rows[n]) > 1)
+                return next(above, None)
+    return None
 
 
 def understand(folded: str) -> Headed:

@@ -127,6 +127,7 @@ def _indication(desk: Desk, place: Place, subject: str, one: Say, why: str) -> N
     for row in table.rows_of("subject").get(subject, ()):
         if one.get("indications") in table.columns["indications"][row].split(";"):
             base = table.columns["indications"][row]
-            desk.laid.append(Laid(place, subject, one, Verdict("same", one, table.key(row), base), why, ""))
+            verdict = Verdict("same", one, table.key(row), base)
+            desk.laid.append(Laid(place, subject, one, verdict, why, "", desk.pending))
             return
     desk.keep(place, one.get("indications"), "the base has it with no action of this medicinal; the sheet names none")

@@ -20,6 +20,7 @@ _KEYS = frozenset(
     {"action", "site", "cause", "route", "per", "population", "purpose", "topic", "target", "handling", "with"}
     | {"list", "name", "lang"}
 )
+_OF_FORMS = frozenset({"nature", "flavors", "channels", "parts", "toxicity"})
 _BASED = frozenset({"herbs", "forms", "herb_actions", "doses", "cautions", "handling", "antagonisms"})
 
 
@@ -123,6 +124,8 @@ def _write(desk: Desk, rows: dict[tuple[str, str], dict[str, str]], one: Laid) -
 def _placed(desk: Desk, one: Laid, written: bool) -> Iterable[Placed]:
     verdict = "held" if one.question and not written else one.verdict.verdict
     says = one.says if one.verdict.verdict == "same" else one.verdict.says
+    if says.table == "herbs" and one.verdict.says.table == "forms" and says.cells[0][0] in _OF_FORMS:
+        says = one.verdict.says
     record = one.verdict.record
     for column, value in _filled(says):
         yield Placed(

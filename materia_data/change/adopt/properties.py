@@ -2,10 +2,10 @@
 
 import re
 
-from materia_data.change.adopt.lexicon import Lexicon
+from materia_data.change.adopt.lexicon import Lexicon, Term
 from materia_data.change.adopt.say import Reading, Say, say
 from materia_data.change.adopt.tables import noise
-from materia_data.change.adopt.words import Token, tokens
+from materia_data.change.adopt.words import Token, Words, tokens
 
 COLUMNS = {
     "natures": "nature",
@@ -14,6 +14,7 @@ COLUMNS = {
     "toxicities": "toxicity",
     "parts": "parts",
 }
+_BEGUN = frozenset({"natures", "flavors", "channels"})
 _SINGLE = frozenset({"nature", "toxicity"})
 _EITHER = {
     "Li": ("liver", "large-intestine"),
@@ -81,7 +82,7 @@ def _scan(
     words = lexicon.terms(*allowed)
     folded = lexicon.fold(text)
     raw = {token.start: token.text for token in tokens(text)} if len(folded) == len(text) else {}
-    pieces = [part for token in tokens(folded) for part in _halved(token)]
+    pieces = tokens(folded)
     at = 0
     while at < len(pieces):
         written = raw.get(pieces[at].start, pieces[at].text)
@@ -99,6 +100,13 @@ def _scan(
             if id not in found.setdefault(vocabulary, []):
                 found[vocabulary].append(id)
             at += length
+        elif "." in pieces[at].text.strip("."):
+            pieces[at : at + 1] = _halved(pieces[at])
+        elif begun := _begun(words, pieces[at].text):
+            vocabulary, id = begun
+            if id not in found.setdefault(vocabulary, []):
+                found[vocabulary].append(id)
+            at += 1
         else:
             if pieces[at].text not in noise("properties"):
                 left.append(pieces[at].text)
@@ -106,8 +114,20 @@ def _scan(
 
 
 def _halved(token: Token) -> list[Token]:
-    """A word with a plus at its end stays; any other stays as it is too."""
-    return [token]
+    """The words on both sides of a point: `sl.cold`."""
+    return [
+        Token(part[0], token.start + part.start(), token.start + part.end())
+        for part in re.finditer(r"[^.]+", token.text)
+    ]
+
+
+def _begun(words: Words[Term], text: str) -> Term | None:
+    """The one term that the text is the beginning of, such as `peric`; no grade of toxicity is guessed at."""
+    if len(text) < 3 or not text.isascii() or not text.isalpha() or text in noise("properties"):
+        return None
+    terms = {term for spelling, term in words.known.items() if spelling[0].startswith(text)}
+    term = terms.pop() if len(terms) == 1 else None
+    return term if term and term[0] in _BEGUN else None
 
 
 def _reading(vocabulary: str, text: str, ids: list[str], doubt: dict[str, tuple[str, ...]]) -> Reading:

@@ -100,7 +100,43 @@ def meant_by(
             if "alias" in column.means.split("+"):
                 texts.append((column.heading, cell.text))
                 strong.append((cell.text, desk.identifier.text(cell.text)))
+    english = _english(desk, strong)
+    weak += [(text, meant) for text, meant in english.items() if meant]
+    strong = [pair for pair in strong if pair[0] not in english]
     return _weighed(desk, [one for _, one in strong], [one for _, one in weak]), texts
+
+
+def _english(desk: Desk, strong: list[tuple[str, Meant]]) -> dict[str, Meant | None]:
+    """English names among the names of a row whose characters are certain, and what they mean: what the characters
+    say (aucklandia, 木香), or nothing by themselves where they are a shorter form of its name and the whole one of
+    another no more harmful (deer antler, 鹿茸). Any other is left to be asked about."""
+    written = [meant for text, meant in strong if any(map(is_han, text)) and meant.stated]
+    if not written or not (subject := desk.identifier.together(written)).sure:
+        return {}
+    id, harm = subject.subjects[0], desk.identifier.lexicon.materia.names.harm
+    found: dict[str, Meant | None] = {}
+    for text, meant in strong:
+        if any(map(is_han, text)) or language(desk, text, "name") != "en":
+            continue
+        herbs = {one.partition(".")[0] for one in meant.subjects}
+        if meant.stated and id in meant.subjects:
+            found[text] = meant
+        elif not meant.stated and herbs == {id.partition(".")[0]} and _shorter(desk, text, id):
+            found[text] = Meant((id,), True, "words of its English name, and of no other's", True)
+        elif meant.stated and _shorter(desk, text, id) and len({harm.get(one, 0) for one in (id, *meant.subjects)}) < 2:
+            found[text] = None
+    return found
+
+
+def _shorter(desk: Desk, text: str, subject: str) -> bool:
+    """Whether an English name of the subject has all the words of the text."""
+    tables, fold = desk.identifier.lexicon.materia.package.tables, desk.identifier.lexicon.fold
+    herb = tables["herbs" if subject in tables["herbs"].rows_of("id") else "forms"]
+    names = [herb.columns["name_en"][row] for row in herb.rows_of("id").get(subject, ())]
+    other = tables["names"]
+    rows = other.rows_of("subject").get(subject, ())
+    names += [other.columns["name"][row] for row in rows if other.columns["lang"][row] == "en"]
+    return any(set(fold(text).split()) < set(fold(name).split()) for name in names)
 
 
 def _named(desk: Desk, text: str) -> Meant:

@@ -12,7 +12,8 @@ from materia_data.materia import Materia
 
 BLIND = Path(__file__).parent / "blind"
 _LISTS = frozenset({"flavors", "channels", "parts"})
-_NAMES = frozenset({"name", "pinyin", "alias", "name_en", "latin"})
+_TOLD_WITH = frozenset({"unit", "reading"})
+"""Columns that stand beside a value and that nobody wrote a line for."""
 Line = dict[str, str]
 
 
@@ -28,10 +29,10 @@ class Measured:
     misses: tuple[str, ...]
 
 
-def measure(materia: Materia, sheet: str) -> Measured:
-    """Adopt the sheet and compare line by line."""
-    result = adopt(materia, BLIND / sheet)
-    lines = _expected(sheet)
+def measure(materia: Materia, sheet: str, folder: Path = BLIND) -> Measured:
+    """Adopt the sheet of the folder and compare line by line."""
+    result = adopt(materia, folder / sheet)
+    lines = _expected(folder, sheet)
     outcomes = [(_outcome(materia, result, line, lines), line) for line in lines]
     misses = tuple(f"{outcome}: {' '.join(line.values())}" for outcome, line in outcomes if outcome != "right")
     return Measured(
@@ -39,8 +40,8 @@ def measure(materia: Materia, sheet: str) -> Measured:
     )  # fmt: skip
 
 
-def _expected(sheet: str) -> list[Line]:
-    with (BLIND / "expected.csv").open(encoding="utf-8-sig", newline="") as file:
+def _expected(folder: Path, sheet: str) -> list[Line]:
+    with (folder / "expected.csv").open(encoding="utf-8-sig", newline="") as file:
         return [line for line in csv.DictReader(file) if line["sheet"] == sheet]
 
 
@@ -49,12 +50,14 @@ def _outcome(materia: Materia, result: Adopted, line: Line, lines: list[Line]) -
     asked = [one for one in result.questions if one.kind != "looser" and _is_at(one, line["row"], line["heading"])]
     whose = any(one.kind == "name" and _is_at(one, line["row"]) for one in result.questions)
     if line["table"] == "ask":
-        return "right" if asked or (whose and line["heading"] in _name_headings(result)) else "missed"
+        held = whose and held_back(result, line["row"])
+        return "right" if asked or held else "missed"
     if line["table"] == "unplaced":
         others = [one for one in lines if _same_cell(one, line) and one["table"] != "unplaced"]
         strange = [
             one for one in here
             if one.table != "names"
+            and one.column not in _TOLD_WITH
             and one.verdict != "held" and not any(_same(materia, one, other) for other in others)
         ]  # fmt: skip
         return "wrong" if strange else "right"
@@ -84,12 +87,21 @@ def _same(materia: Materia, one: Placed, line: Line) -> bool:
     if one.table == "names":
         return mine[0] == theirs[0] and (line["value"] in mine or one.verdict == "same")
     if one.table == "herb_actions":
-        return mine[0] == theirs[0] and theirs[1] in materia.facts.vocabularies["actions"].up(mine[1])
+        inherited = one.verdict == "same" and mine[0] == theirs[0].partition(".")[0]
+        return (mine[0] == theirs[0] or inherited) and theirs[1] in materia.facts.vocabularies["actions"].up(mine[1])
     if (mine, one.column) != (theirs, line["column"]):
         return False
     if one.column in _LISTS:
         return set(one.value.split(";")) == set(line["value"].split(";"))
     return one.value == line["value"]
+
+
+def held_back(result: Adopted, row: str) -> bool:
+    """Whether nothing of a row stands in the layer, or is taken for said by the base, before it is known whose it is:
+    everything read of it waits for the question of its name."""
+    here = [one for one in result.placed if str(one.place.row) == row]
+    named = [one for one in result.questions if one.kind == "name" and _is_at(one, row)]
+    return bool(named) and all(one.verdict == "held" and not one.written for one in here)
 
 
 def _only_milder(result: Adopted, one: Placed) -> bool:
@@ -100,7 +112,7 @@ def _only_milder(result: Adopted, one: Placed) -> bool:
 
 def _wrong_safety(materia: Materia, result: Adopted, lines: list[Line]) -> Iterable[str]:
     for one in result.placed:
-        if not one.safety or one.verdict == "held" or one.column in ("unit", "reading"):
+        if not one.safety or one.verdict == "held" or one.column in _TOLD_WITH:
             continue
         if not any(_at(one, line) and _same(materia, one, line) for line in lines):
             yield f"{one.place}: {one.table} {one.record} {one.column}={one.value} ({one.verdict})"
@@ -116,7 +128,3 @@ def _is_at(question: Question, row: str, heading: str | None = None) -> bool:
 
 def _same_cell(one: Line, other: Line) -> bool:
     return (one["row"], one["heading"]) == (other["row"], other["heading"])
-
-
-def _name_headings(result: Adopted) -> set[str]:
-    return {column.heading for column in result.columns if set(column.means.split("+")) & _NAMES}

@@ -135,6 +135,78 @@ def test_a_row_with_an_open_name_waits_whole(tmp_path: Path, shipped: Materia) -
     assert [row["subject"] for row in _layer(second)["cautions"]] == ["da-ji"]
 
 
+def test_columns_without_a_known_heading_are_judged_by_their_cells(tmp_path: Path, shipped: Materia) -> None:
+    """Actions and ways of cooking are recognized; doses are asked about, and so is whatever speaks of safety; boxes
+    on a shelf are left."""
+    headings = ["Herb", "Enters", "Helps to", "In the pan", "Weigh out", "House rules", "Stuff"]
+    rows = [
+        ["黄芪", "Lu", "tonify qi; raise yang", "", "9-30 g", "not in fever", "box 3"],
+        ["麻黄", "Lu", "induce sweating, calm wheezing", "boil first", "2-9 g", "", "box 1"],
+        ["薄荷", "Lu", "disperse wind-heat", "add late", "3-6 g", "", "box 2"],
+        ["辛夷", "Lu", "unblock the nose", "in a cloth bag", "3-9 g", "", "box 3"],
+    ]
+    result = adopt(shipped, _sheet(tmp_path, rows, headings), id="demo")
+    assert [(one.heading, one.means) for one in result.columns] == [
+        ("Herb", "name"), ("Enters", "channels"), ("Helps to", "actions"), ("In the pan", "handling"),
+        ("Weigh out", ""), ("House rules", ""), ("Stuff", ""),
+    ]  # fmt: skip
+    asked = {one.places[0].column: one.choices for one in result.open if one.kind == "column"}
+    assert asked == {"Weigh out": ("dose", "leave"), "House rules": ("note", "leave")}
+    assert not [one for one in result.placed if one.table in ("doses", "cautions")]
+
+
+def test_headings_are_found_above_the_names_even_if_none_is_known(tmp_path: Path, shipped: Materia) -> None:
+    """Where no heading is known, the row above the first of several names holds them."""
+    rows = [
+        ["what", "how it is", "where"],
+        ["黄芪", "sweet", "lung"],
+        ["麻黄", "pungent", "lung"],
+        ["薄荷", "cool", "liver"],
+    ]
+    result = adopt(shipped, _sheet(tmp_path, rows, ["our list"]), id="demo")
+    assert [(one.heading, one.means) for one in result.columns] == [
+        ("what", "name"), ("how it is", "nature"), ("where", "channels"),
+    ]  # fmt: skip
+    assert result.subjects == ("huang-qi", "ma-huang", "bo-he")
+
+
+def test_names_of_others_do_not_name_the_row(tmp_path: Path, shipped: Materia) -> None:
+    """A column of names under a heading that nobody knows names the row only where it agrees with the other names."""
+    rows = [["gan cao", "甘遂、海藻", "甘草"], ["ban xia", "川乌", "半夏"], ["ma huang", "", "麻黄"]]
+    result = adopt(shipped, _sheet(tmp_path, rows, ["Herb", "Foes", "Signs"]), id="demo")
+    assert [one.means for one in result.columns] == ["name", "", "name"]
+    assert [one.choices for one in result.open] == [("antagonisms", "leave")]
+    assert result.subjects == ("gan-cao", "ban-xia", "ma-huang")
+
+
+def test_the_most_alone_may_be_answered(tmp_path: Path, shipped: Materia) -> None:
+    """A single number answered as the most gives a row without a least."""
+    sheet = _sheet(tmp_path, [["山楂", "", "", "", "", "10", "", "", ""]])
+    first = adopt(shipped, sheet, id="demo")
+    assert len(first.open) == 1 and _layer(first) == {}
+    second = adopt(shipped, sheet, mapping=_answered(tmp_path, first, {"dose: ": "1"}))
+    assert not second.open
+    assert [(row.get("min", ""), row["max"]) for row in _layer(second)["doses"]] == [("", "10")]
+
+
+@pytest.mark.parametrize(
+    ("english", "hans", "subject"),
+    [
+        ("Deer antler", "鹿茸", "lu-rong"),
+        ("Aucklandia", "木香", "mu-xiang"),
+        ("Licorice", "黄芪", ""),
+        ("Akebia", "木通", ""),
+    ],
+)
+def test_an_english_name_beside_characters(
+    tmp_path: Path, shipped: Materia, english: str, hans: str, subject: str
+) -> None:
+    """In a column of names it may be a shorter form of the right one; one that says another medicinal is asked about,
+    and so is one that several have where a withdrawn one may be meant."""
+    result = adopt(shipped, _sheet(tmp_path, [[english, hans, "warm"]], ["Item", "Chinese", "Temp"]), id="demo")
+    assert (result.subjects, len(result.open)) == ((subject,) if subject else (), 0 if subject else 1)
+
+
 def test_a_withdrawn_one_behind_a_short_name_is_asked_unless_latin_settles_it(tmp_path: Path, shipped: Materia) -> None:
     """木通 alone is asked about; 木通 with its pharmaceutical name is not."""
     assert adopt(shipped, _sheet(tmp_path, [["木通", "mù tōng", *[""] * 7]]), id="demo").open

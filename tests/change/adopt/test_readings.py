@@ -66,6 +66,15 @@ DECOCTION = "doses route=decoction per=day population=adult"
             "herb_actions action=relax-tension polarity=does", "herb_actions action=stop-pain polarity=does"}),
         ("actions", "利水消肿", {"herb_actions action=reduce-edema polarity=does"}),
         ("actions", "clears Liver fire", {"herb_actions action=drain-fire site=liver polarity=does"}),
+        ("actions", "tonif. qi, reg. menses; rel. exterior", {
+            "herb_actions action=tonify-qi polarity=does", "herb_actions action=regulate-menses polarity=does",
+            "herb_actions action=release-exterior polarity=does"}),
+        ("actions", "engenders fluids. raises yang.", {
+            "herb_actions action=engender-fluids polarity=does", "herb_actions action=raise-yang polarity=does"}),
+        ("nature", "sl.cld", {"herbs nature=slightly-cold"}),
+        ("channels", "Peric., Gallbl.", {"herbs channels=pericardium;gallbladder"}),
+        ("handling", "never in the pot", {"handling handling=not-decocted"}),
+        ("handling", "at the end", {"handling handling=add-late"}),
     ],
 )  # fmt: skip
 def test_a_plain_cell_is_read_without_a_question(identifier: Identifier, roles: str, text: str, said: set[str]) -> None:
@@ -82,6 +91,10 @@ def test_a_plain_cell_is_read_without_a_question(identifier: Identifier, roles: 
         ("dose", "9-Mar"),
         ("dose", "3月9日"),
         ("dose", "3.9 g"),
+        ("dose", "9"),
+        ("dose", "9 g"),
+        ("dose", "up to 9 g"),
+        ("dose", "3-9 g (3-5)"),
         ("dose", "9-3 g"),
         ("dose", "1-3钱"),
         ("dose", "3-9g (up to 30g)"),
@@ -114,6 +127,28 @@ def test_what_is_not_certain_is_asked(identifier: Identifier, roles: str, text: 
     readings = _read(identifier, roles, text)
     assert any(not reading.sure for reading in readings)
     assert not [one for reading in readings if reading.sure for one in reading.says if one.safety]
+
+
+def test_a_single_number_is_the_most_or_the_only_amount_as_a_person_says(identifier: Identifier) -> None:
+    """Ten in a column of grams: both readings are offered, the milder claim first, and neither is taken."""
+    (reading,) = _read(identifier, "dose", "10", unit="g")
+    assert not reading.sure and not reading.says
+    assert [str(one) for choice in reading.choices for one in choice] == [
+        f"{DECOCTION} max=10 unit=g", f"{DECOCTION} min=10 max=10 unit=g",
+    ]  # fmt: skip
+
+
+def test_an_amount_counted_beside_grams_is_kept(identifier: Identifier) -> None:
+    """Grams with the same in pieces behind them: the grams are the dose, the pieces are kept as written."""
+    grams, pieces = _read(identifier, "dose", "6-15 g (3-5 pcs)", subject="da-zao")
+    assert grams.sure and _said([grams]) == {f"{DECOCTION} min=6 max=15 unit=g"}
+    assert (pieces.role, pieces.text) == ("kept", "3-5 pcs")
+
+
+@pytest.mark.parametrize(("roles", "text"), [("actions", "re. qi"), ("channels", "s., l."), ("toxicity", "slig")])
+def test_a_word_cut_too_short_is_not_filled_in(identifier: Identifier, roles: str, text: str) -> None:
+    """Where the beginning of a word may be that of several, nothing is said."""
+    assert not _said(_read(identifier, roles, text))
 
 
 def test_a_bare_amount_is_a_decoction_only_where_one_is_on_record(identifier: Identifier) -> None:
