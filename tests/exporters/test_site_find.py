@@ -80,6 +80,13 @@ def asked(browser: Browser, site: Path) -> Iterator[Page]:
     assert wrong == []
 
 
+def typed(page: Page, text: str) -> None:
+    """Type it, and wait until the whole list stands: its lower part is drawn when the typing pauses."""
+    page.fill("#q", text)
+    if text.strip():
+        page.wait_for_selector("#found[data-whole]")
+
+
 def ready(page: Page, site: Path) -> Page:
     """The search page with its names read."""
     page.goto((site / "search.html").as_uri())
@@ -147,7 +154,7 @@ def test_the_browser_finds_what_the_command_finds(
 )
 def test_names_actions_categories_and_formulas_are_found_as_they_are_typed(asked: Page, text: str, first: str) -> None:
     """The first link of the list, and each result says why it is there; medicinals also their heaviest caution."""
-    asked.fill("#q", text)
+    typed(asked, text)
     assert asked.locator("#found h3 a").first.get_attribute("href") == first
     assert all(said.strip() for said in asked.locator("#found .hit .mat").all_inner_texts())
     for section in asked.locator("#found section").all():
@@ -158,7 +165,7 @@ def test_names_actions_categories_and_formulas_are_found_as_they_are_typed(asked
 
 def test_what_an_action_finds_has_it(asked: Page, shipped: Materia) -> None:
     """Under an action stand medicinals of which it is stated, those as a chief action before the others."""
-    asked.fill("#q", "stop bleeding")
+    typed(asked, "stop bleeding")
     asked.wait_for_selector("#found[data-whole]")
     links = asked.locator("#found section").nth(1).locator(".hit:not(.stop) h3 a")
     ids = [
@@ -172,7 +179,7 @@ def test_what_an_action_finds_has_it(asked: Page, shipped: Materia) -> None:
 def test_who_would_hurt_if_taken_for_the_match_is_framed_and_not_first(asked: Page, text: str) -> None:
     """The first result is no frame; the medicinal that destroys kidney or liver stands in one below (common practice,
     no source)."""
-    asked.fill("#q", text)
+    typed(asked, text)
     hits = asked.locator("#found .hit")
     assert "stop" not in (hits.first.get_attribute("class") or "").split()
     grave = {"mu tong": "关木通", "防己": "广防己", "san qi": "菊三七", "fang ji": "广防己"}[text]
@@ -181,7 +188,7 @@ def test_who_would_hurt_if_taken_for_the_match_is_framed_and_not_first(asked: Pa
 
 def test_the_text_that_does_not_tell_is_said_to(asked: Page) -> None:
     """Da ji may be a thistle or a toxic spurge: the list says that the text does not tell which."""
-    asked.fill("#q", "da ji")
+    typed(asked, "da ji")
     assert "does not tell which is meant" in asked.locator("#found .plate").inner_text()
 
 
