@@ -71,8 +71,8 @@ def _named_as(text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase])
         for one in mentions
         for term in phrases
         if term.kind == "nature"
-        and re.search(r"\b(?:the|this|our)\s+$", text[: term.start], re.IGNORECASE)
-        and re.fullmatch(r"\s+(?:herb|root|mineral|medicinal|drug|seed|bark|rhizome)\s+", text[term.end : one.start])
+        and re.search(r"\b(?:the|this|our)\s+$|^\s*an?\s+$", text[: term.start], re.IGNORECASE)
+        and re.fullmatch(r"\s+(?:herb|root|mineral|medicinal|drug|seed|bark|rhizome),?\s+", text[term.end : one.start])
     ]
 
 
@@ -83,7 +83,7 @@ def _other_does_not(text: str, mentions: Sequence[Mention], claims: Sequence[Cla
         led = re.search(r"\b(?:while|whereas|but|and)\s+$", text[: one.start], re.IGNORECASE)
         if led and re.match(r"\s+(?:does not|doesn't|does n't)\s*(?:[.,;!]|$)", text[one.end :], re.IGNORECASE):
             did = [claim for claim in claims if claim.kind == "action" and claim.stated]
-            if len(did) == 1 and one not in did[0].subjects:
+            if len(did) == 1 and not any(one.subjects == other.subjects for other in did[0].subjects):
                 made.append(Claim("action", (one,), did[0].value, stated=False))
     return made
 

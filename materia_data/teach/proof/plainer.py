@@ -13,6 +13,7 @@ _SAME = re.compile(
     re.IGNORECASE,
 )
 _APPOSED = re.compile(r"\s*,\s*(?:that|this|the|a|an|our|your)\s+(?:[a-z]+\s+){0,2}[a-z]+(?:\s+of\s+[a-z]+)?\s*,")
+_NOT_ONLY = re.compile(r"\b(not only)\b[^.;:]*?\b(but)\s+also\b", re.IGNORECASE)
 _TELLING = re.compile(
     r"\b(?:not|no|never|one|other|is|are|of|cold|cool\w*|warm\w*|hot|neutral|\w*toxic|poison\w*|safe|mild|harmless|bitter|sweet|"
     r"sour|salty|pungent|acrid|bland|astringent)\b",
@@ -29,6 +30,8 @@ def plainer(text: str, mentions: Sequence[Mention]) -> str:
     made = re.sub(r"(?<=\s)-(?=\s)", "–", text)
     made = re.sub(r"(?<=\s)[=→](?=\s)", ":", made)
     made = re.sub(r"(?<=\s)\+(?=\s)", "&", made)
+    if both := _NOT_ONLY.search(made):
+        made = f"{_blank(made, both.start(1), both.end(1))[: both.start(2)]}and{made[both.end(2) :]}"
     for found in _SAME.finditer(made):
         made = _blank(made, found.start(), found.end())
     for one in mentions:

@@ -136,7 +136,9 @@ def _mark(state: _State, mark: str) -> None:
 
 
 def _word(state: _State, word: str, last: _Token, after: _Token) -> None:
-    if word in ("it's", "they're") or (word in _PRONOUNS and not (word == "both" and last.word in _COPULAS)):
+    if word in ("it's", "they're") or (
+        word in _PRONOUNS and not (word == "both" and (last.word in _COPULAS or last.word in tuple(":–—")))
+    ):
         _pronoun(state, word, last, after)
     elif word in _JOINS:
         state.negated = False

@@ -52,7 +52,7 @@ _PERMITS = re.compile(
     |not\s+(?:contraindicated|forbidden|prohibited|dangerous|harmful|a\sproblem|a\sconcern|opposed|incompatible)
     |(?:isn't|aren't)\s+(?:contraindicated|forbidden|prohibited|dangerous|harmful|a\sproblem|opposed|incompatible)
     |(?:do|does)\s+not\s+(?:conflict|oppose|clash|harm|hurt)|(?:don't|doesn't)\s+(?:conflict|oppose|clash|harm|hurt)
-    |need\s+not\s+(?:be\s+)?avoid(?:ed)?|no\s+need\s+to\s+avoid|nothing\s+against)\b""",
+    |need\s+not\s+(?:be\s+)?avoid(?:ed)?|no\s+need\s+to\s+avoid|need(?:s)?\s+not\s+(?:worry|fear)|nothing\s+(?:against|wrong))\b""",
     re.VERBOSE,
 )
 _DENIES = re.compile(
@@ -61,13 +61,16 @@ _DENIES = re.compile(
     r"contraindicated|prohibited|unsafe|dangerous|danger|risk\w*|harmful|nobody|unless|only if|banned|"
     r"except|instead|stop|keep|"
     r"oppose[sd]?|antagoni\w+|incompatible|conflicts?|clash\w*|kill\w*|poison\w*|wrong|mistake|"
-    r"warn\w*|hardly|without|less|only|where|harms?|reported|rather)\b|n't\b"
+    r"warn\w*|hardly|without|less|only|where|swap\w*|replac\w*|substitut\w*|harms?|reported|rather)\b|n't\b"
 )
 _CAREFUL = re.compile(r"\b(?:caution|cautiously|care|careful|carefully|supervis\w+|licensed|specialist)\b")
+LESSON = re.compile(
+    r"\b(?:notes?|lists?|lectures?|lessons?|pages?|slides?|shelf|cupboard|drawer|week|exam|class|chapter)\b"
+)
 _TOGETHER = re.compile(
     r"\b(?:together|combin\w+|with|along|alongside|pair\w*|compatible|conflict|oppose|clash|one formula"
     r"|(?:same|one|single) (?:pot|"
-    r"formula|prescription|decoction|powder|pill|cup|bag)|couple|partner\w*|duo|team|add(?:ed)? (?:some "
+    r"formula|prescription|decoction|powder|pill|cup|bag)|couple|partner\w*|duo|teams?|add(?:ed)? (?:some "
     r"|the |a little )?(?:§ )?to|&|mix\w*|both)\b"
 )
 _ORDERS = re.compile(
@@ -82,7 +85,7 @@ _TAUGHT = re.compile(
     r"|\b(?:is|are)\s+(?:\w+ly\s+)?(?:combined|paired|mixed|joined)\s+with\b|\b(?:is|are|"
     r"make|makes)\s+an?\s+(?:\w+\s+)?(?:pair|combination|match|team|couple|partner\w*|duo)\b"
     rf"|[:–—,]\s*(?:an?|our|my|the)\s+{_FINE}\s+(?:pair|combination|match|team|couple|duo|partners)\b"
-    r"|\b(?:belong|go)\s+together\b|\bpartners?\s+(?:\w+\s+)?with\b|\bget\s+along\b"
+    r"|\b(?:belong|go)\s+together\b|\bpartners?\s+(?:\w+\s+)?with\b|\bget\s+along\b|\bteams?\s+up\s+with\b|\b(?:is|are|works?)\s+best\s+with\b"
     r"|\badd\s+(?:some\s+|the\s+|a little\s+)?§\s+to\s+(?:the\s+)?§|\badded\s+to\s+(?:the\s+)?§"
     r"|\b(?:is|are)\s+(?:often\s+|best\s+|usually\s+|always\s+)?(?:prescribed|given|used|taken|ground"
     r"|swallowed|boiled|cooked|decocted)"
@@ -185,7 +188,7 @@ def read_safety(
             claims += [Claim("allowed", subjects, value, careful=careful) for value in about]
         elif careful:
             return claims, True
-    elif len(subjects) > 1 and _TOGETHER.search(bare):
+    elif len(subjects) > 1 and _TOGETHER.search(bare) and not LESSON.search(bare):
         if permits:
             claims.append(Claim("together", subjects, "allowed"))
         elif _TAUGHT.search(bare):
