@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from materia_data.teach.proof.claim import Claim
 from materia_data.teach.proof.mentions import Mention
-from materia_data.teach.proof.safety import LESSON
+from materia_data.teach.proof.word_list import word_list
 
 _WAYS = {
     "decoct-first": (
@@ -80,6 +80,7 @@ _AT_ONCE = re.compile(
     r"(?:a full|a whole|for an|for one|for a good|one whole) hour|for (?:\w+ )?hours|before (?:all"
     r"|everything|anything) else)\b"
 )
+_LESSON = re.compile(rf"\b(?:{'|'.join(sorted(word_list('safety lesson')))})\b")
 _HARMS = re.compile(r"\b(?:kill\w*|poison\w*|toxic\w*|dangerous|numb\w*|harm\w*|dies?|deadly)\b")
 _LATER = re.compile(r"\b(?:then|last|end|late|later|ahead|after|finally|the rest boils?|the others? boils?)\b")
 _INTO_POT = re.compile(
@@ -143,7 +144,7 @@ def read_cooking(text: str, mentions: Sequence[Mention], before: Sequence[Mentio
         _AT_ONCE.search(bare)
         and _INTO_POT.search(bare)
         and len(subjects) == 1
-        and not (_LATER.search(bare) or LESSON.search(bare))
+        and not (_LATER.search(bare) or _LESSON.search(bare))
     ):
         claims.append(Claim("early", subjects))
     if re.search(rf"\b(?:{_WAYS['add-late']})\b", bare) and not re.search(rf"\b(?:{_WAYS['decoct-first']})\b", bare):

@@ -7,6 +7,7 @@ from itertools import pairwise
 from materia_data.facts.vocabulary import Vocabulary
 from materia_data.teach.proof.claim import Claim
 from materia_data.teach.proof.mentions import Mention
+from materia_data.teach.proof.word_list import word_list
 
 _TOPICS = {
     "pregnancy": r"pregnan\w*|expectant (?:mother|women|woman)s?|expecting|gestation|mothers-to-be|first trimester",
@@ -64,9 +65,7 @@ _DENIES = re.compile(
     r"warn\w*|hardly|without|less|only|where|swap\w*|replac\w*|substitut\w*|harms?|reported|rather)\b|n't\b"
 )
 _CAREFUL = re.compile(r"\b(?:caution|cautiously|care|careful|carefully|supervis\w+|licensed|specialist)\b")
-LESSON = re.compile(
-    r"\b(?:notes?|lists?|lectures?|lessons?|pages?|slides?|shelf|cupboard|drawer|week|exam|class|chapter)\b"
-)
+_LESSON = re.compile(rf"\b(?:{'|'.join(sorted(word_list('safety lesson')))})\b")
 _TOGETHER = re.compile(
     r"\b(?:together|combin\w+|with|along|alongside|pair\w*|compatible|conflict|oppose|clash|one formula"
     r"|(?:same|one|single) (?:pot|"
@@ -188,7 +187,7 @@ def read_safety(
             claims += [Claim("allowed", subjects, value, careful=careful) for value in about]
         elif careful:
             return claims, True
-    elif len(subjects) > 1 and _TOGETHER.search(bare) and not LESSON.search(bare):
+    elif len(subjects) > 1 and _TOGETHER.search(bare) and not _LESSON.search(bare):
         if permits:
             claims.append(Claim("together", subjects, "allowed"))
         elif _TAUGHT.search(bare):
