@@ -3,6 +3,7 @@
 import csv
 import io
 import random
+import re
 import zipfile
 from collections import defaultdict
 from collections.abc import Callable, Sequence
@@ -23,6 +24,8 @@ from materia_data.teach.proof.reading import Sentence, read_sentences, sentences
 from tests.docs.pages import ROOT
 
 ROWS = list(csv.DictReader(Path(__file__).with_name("proof_sentences.csv").open(encoding="utf-8", newline="")))
+MORE = list(csv.DictReader(Path(__file__).with_name("proof_sentences_2.csv").open(encoding="utf-8", newline="")))
+CELL = re.compile(r"\b(?:herbs|herb_actions|cautions|doses|handling|antagonisms):([a-z~.-]+)")
 PROSE = {
     "categories": ("definition", "strategy", "tendency", "caution"),
     "herbs": ("note",),
@@ -81,6 +84,41 @@ def test_sentences_written_unseen_are_judged(
     )
     assert right / (right + wrong) >= 0.98
     assert found / wanted >= (0.85 if half == "tune" else 0.75)
+
+
+@pytest.mark.parametrize("half", ["tune", "look"])
+def test_a_second_set_written_unseen_is_judged(
+    half: str, shipped: Materia, record_property: Callable[[str, object], None]
+) -> None:
+    """98 of 100 accusations are right, no right sentence is accused, 95 of 100 faults are found where worked with.
+
+    252 sentences, written from the tables by somebody who had not seen the code, and parted evenly. Before, 69 of
+    all 114 faults were found and no right sentence was accused (`tune`: 34 of 58). `tune` was worked with. `look` was
+    looked at once and nothing mended by it: 51 of 52 accusations were right, 45 of 56 faults found, no right sentence
+    accused; its bound is that look, rounded down. It was not wholly unseen: the kinds of what was missed had been told
+    of the whole set with short pieces of some sentences, and a few of its sentences had been seen. An accusation is
+    right if its medicinal is one of a cell named under `why`; one row of `tune` was given the cells of two more
+    medicinals that it lists. In `look` the one counted wrong is of a medicinal with a caution that `why` leaves out.
+    """
+    rows = [row for row in MORE if row["half"] == half]
+    right = wrong = found = wanted = innocent = 0
+    for row, said in zip(rows, grave_by_text(shipped, [row["text"] for row in rows]), strict=True):
+        cells = {part.split(".")[0] for cell in CELL.findall(row["why"]) for part in cell.split("~")}
+        faulty = row["kind"] in GRAVE
+        good = {herb(one) for one in said} & (cells | {row["subject"]}) if faulty else set()
+        right += len(good)
+        wrong += len({herb(one) for one in said} - good)
+        innocent += bool(said) and not faulty
+        wanted += faulty
+        found += bool(good)
+    record_property(
+        "sample",
+        f"proof, second set, {half}: {right} of {right + wrong} accusations right, {innocent} right sentences accused, "
+        f"{found} of {wanted} faults found",
+    )
+    assert right / (right + wrong) >= 0.98
+    assert not innocent
+    assert found / wanted >= (0.95 if half == "tune" else 0.8)
 
 
 def test_the_sentences_are_many_and_of_every_kind() -> None:
@@ -166,6 +204,14 @@ def test_right_sentences_that_are_hard_to_read_are_not_accused(shipped: Materia)
     assert kept.kept > len(texts) / 2 > 80
 
 
+def test_talk_in_a_lesson_is_not_accused(shipped: Materia) -> None:
+    """Jars, lists, weights, likenesses, things said beside a name: none of it is held against anybody."""
+    texts = Path(__file__).with_name("proof_lesson.txt").read_text(encoding="utf-8").splitlines()
+    found = grave_by_text(shipped, texts)
+    assert len(texts) > 70
+    assert [text for text, said in zip(texts, found, strict=True) if said] == []
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -220,6 +266,17 @@ def test_more_or_less_than_a_plain_claim_is_not_accused(text: str, shipped: Mate
         ("甘草与甘遂可以同用。", "contradiction", {"gan-cao", "gan-sui"}, "given together"),
         ("细辛煎服用量为10克。", "contradiction", {"xi-xin"}, "10 g"),
         ("Fu zi is toxic. It is safe in pregnancy.", "omission", {"fu-zi"}, "may be given: pregnancy"),
+        ("Coptis: a hot herb for a weak stomach.", "contradiction", {"huang-lian"}, "hot"),
+        ("When it burns we take shi gao, which is a warm mineral.", "contradiction", {"shi-gao"}, "warm"),
+        ("A cold root, gan jiang goes to the spleen.", "contradiction", {"gan-jiang"}, "cold"),
+        ("Gan jiang = cold, pungent.", "contradiction", {"gan-jiang"}, "cold"),
+        ("Cao wu contains no poison.", "contradiction", {"cao-wu"}, "non-toxic"),
+        ("Ban xia + fu zi: a fine couple.", "omission", {"ban-xia", "fu-zi"}, "given together"),
+        ("Add gan cao to gan sui.", "omission", {"gan-cao", "gan-sui"}, "given together"),
+        ("Ma huang suits athletes.", "contradiction", {"ma-huang"}, "may be given: sport"),
+        ("Mu li, 20 g in decoction.", "omission", {"mu-li"}, "decocted, not said to be first"),
+        ("Boil bo he from the start.", "contradiction", {"bo-he"}, "cooked from the start"),
+        ("Raw ban xia, 6 g in a capsule.", "omission", {"ban-xia"}, "swallowed raw"),
         ("shee shin is very cold.", "contradiction", {"xi-xin"}, "very cold"),
     ],
 )
@@ -230,6 +287,15 @@ def test_each_kind_of_claim_is_judged(text: str, kind: str, meant: set[str], cla
     found = grave_by_text(shipped, [text])[0]
     assert {(one.kind, herb(one)) for one in found} == {(kind, one) for one in meant}
     assert {one.claim for one in found} == {claim}
+
+
+def test_what_is_said_elsewhere_under_the_same_name_is_not_left_out(shipped: Materia, tmp_path: Path) -> None:
+    """An amount in decoction leaves out nothing where the paragraph, or the lines under the same name, say `first`."""
+    under = "## Fu zi\n\n- Dose: 3 to 15 g in decoction.\n- Decoct it first.\n"
+    beside = "Fu zi is dosed at 3 to 15 g in decoction. It is boiled first.\n"
+    assert proofed(shipped, tmp_path / "a.md", under) == proofed(shipped, tmp_path / "b.md", beside) == []
+    alone = "## Notes\n\nFu zi is dosed at 3 to 15 g in decoction.\n\nMu li is boiled first.\n"
+    assert proofed(shipped, tmp_path / "c.md", alone) == [(3, "fu-zi", "decocted, not said to be first")]
 
 
 def test_a_name_only_heard_says_so(shipped: Materia) -> None:

@@ -38,7 +38,7 @@ _NO_BAN = re.compile(
     r"不忌|不必忌|不用忌|无禁忌|没有禁忌|不必慎|不需慎|不反|不相反|不冲突|没有配伍禁忌|无配伍禁忌|"
     r"无需避免|不必避免|并非禁忌"
 )
-_TOGETHER = re.compile(r"同用|合用|配伍|一起|同煎|同服|相配|配合|并用|联用|搭配|共用|共煎")
+_TOGETHER = re.compile(r"同用|合用|配伍|一起|同煎|同服|相配|配合|并用|联用|搭配|配|共用|共煎")
 _PREGNANT = re.compile(r"孕妇|妊娠|怀孕|孕期|准妈妈")
 _CARE = re.compile(r"慎|小心|谨慎|遵医嘱")
 _INSIDE = re.compile(r"吞服|冲服|内服|口服|服用|吃|嚼|咽|泡酒|生吃|服")
@@ -171,7 +171,7 @@ def _safety(
     elif len(pair) > 1 and _TOGETHER.search(rest) and not banned:
         if _MAY.search(rest):
             claims.append(Claim("together", pair, "allowed"))
-        elif re.search(
+        elif re.search(rf"^(?:用|以)?{_S}配{_S}", clause) or re.search(
             rf"{_S}(?:常|多|宜|应|须|要|当)?(?:与|和|跟|同|配){_S}.{{0,3}}(?:同用|合用|配伍|相配|并用)", clause
         ):
             claims.append(Claim("together", pair, "taught"))

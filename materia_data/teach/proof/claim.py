@@ -13,7 +13,9 @@ class Claim:
     (value: a topic or a target of cautions; careful: said to be with care) · together (value: allowed, or taught: put
     together in an instruction) · dose (amount: the most said [g]; low: the least, where the range itself is taught;
     value: a route or nothing) · spared (value: a way of cooking said not to be needed) · cooked (amount: minutes or
-    none; handled: ways of cooking said of these; careful: said to be long) · late · swallowed.
+    none; handled: ways of cooking said of these; careful: said to be long) · late · early
+    (value: nothing) · swallowed (value: nothing, or amount: only an amount by mouth) · decocted (an amount in a
+    decoction, with no word on how it is cooked).
     """
 
     kind: str

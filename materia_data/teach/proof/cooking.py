@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from materia_data.teach.proof.claim import Claim
 from materia_data.teach.proof.mentions import Mention
+from materia_data.teach.proof.word_list import word_list
 
 _WAYS = {
     "decoct-first": (
@@ -12,11 +13,14 @@ _WAYS = {
         r"beforehand|ahead)\b|first|beforehand|pre-?(?:boil|decoct|cook)\w*|before the (?:others|rest)|"
         r"ahead of"
     ),
-    "wrap": r"wrap\w*|cloth bag|gauze|muslin|in a (?:\w+ )?bag|bagged|pouch|sachet",
+    "wrap": r"wrap\w*|cloth|bags?|gauze|muslin|in a (?:\w+ )?bag|bagged|pouch|sachet",
     "melt": r"melt\w*|dissolv\w*",
     "dissolve": r"dissolv\w*|stir\w* into|melt\w*",
     "separate": r"separate\w*|on its own|alone",
-    "add-late": r"late|at the end|last (?:few |\w+ )?minutes?|toward\w* the end|near the end|finish\w*",
+    "add-late": (
+        r"late|(?:goes?|go|put|added?|thrown?) (?:\w+ )?last|at the end|last (?:few "
+        r"|\w+ )?minutes?|toward\w* the end|near the end|waits?|finish\w*"
+    ),
     "take-powder": r"powder\w*|swallow\w*|ground|grind",
     "not-decocted": r"not (?:be )?(?:decocted|boiled|cooked)|never (?:be )?(?:decocted|boiled|cooked)",
     "steep": r"steep\w*",
@@ -24,7 +28,14 @@ _WAYS = {
 _NEEDLESS = (
     r"(?:no need (?:to|for)|need not|needn't|(?:does|do) not (?:have|need) to|(?:doesn't|don't) "
     r"(?:have|need) to|(?:is|it's) not (?:necessary|needed|required) to|unnecessary to|no reason to|"
-    r"never needs? to|without|no point in|skip|(?:does|do) not require|(?:doesn't|don't) require)"
+    r"never needs? to|never needs?|needs? no|requires? no|(?:does|do) not need|(?:doesn't|don't) need|no need of|"
+    r"without|no point in|skip|(?:does|do) not require|(?:doesn't|don't) require)"
+)
+_NOT_LONG = re.compile(
+    rf"\b{_NEEDLESS}\s+(?:be\s+)?(?:boil\w*|cook\w*|decoct\w*|simmer\w*)\s+(?:it\s+|them\s+|§\s+)?"
+    r"(?:for\s+)?(?:so\s+|very\s+|that\s+|too\s+)?(?:long|hours|an hour)\b"
+    rf"|\b{_NEEDLESS}\s+(?:any\s+)?long\s+(?:boil|cook|decoct)\w*|\bneeds?\s+no\s+(?:long|special"
+    rf"|extra)\s+(?:boil|cook|decoct)\w*"
 )
 _UNWRAPPED = re.compile(
     r"\bunwrapped\b|\b(?:in|go|goes|left|float|swim)\s+loose\b|\bloose\s+in(?:to)?\s+(?:the|with)\b"
@@ -37,8 +48,8 @@ _COOKS = re.compile(
     r"simmered|cooked|brewed)\b(?!\s+(?:down|to|into|out|off)\b)"
     r"|\b(?:goes?|go|put|throw|tip|toss|drop|stir|thrown|stirred|added|add)\b[^.;]{0,60}\b(?:pot|with "
     r"(?:the|all the) (?:other|rest)\w*|with everything)|\bbring (?:it |them )?to (?:the|a) boil\b|"
-    r"\bgoes? in with\b|(?:§|\bit|\bthey|\band)\s+(?:boils|simmers|cooks)\s+for\b|\bboil (?:for "
-    r")?(?:\d+|\w+) min"
+    r"\bgoes? in with\b|(?:§|\bit|\bthey|\band)\s+(?:boils|simmers|cooks)\s+for\b|"
+    r"\bminutes of (?:boiling|cooking)\b|\bboil (?:for )?(?:\d+|\w+) min"
 )
 _MINUTES = re.compile(
     r"\b(\d+|five|ten|fifteen|twenty|thirty|forty|forty-five|fifty|sixty|ninety|a few|a couple of|one|"
@@ -63,6 +74,30 @@ _NUMBERS = {
     "an": 1,
     "half an": 0.5,
 }
+_AT_ONCE = re.compile(
+    r"\b(?:from the (?:very )?(?:start|beginning|first minute|outset)|at the (?:very )?(?:start|beginning"
+    r"|outset)(?!\s+of\b)|"
+    r"(?:a full|a whole|for an|for one|for a good|one whole) hour|for (?:\w+ )?hours|before (?:all"
+    r"|everything|anything) else)\b"
+)
+_LESSON = re.compile(rf"\b(?:{'|'.join(sorted(word_list('safety lesson')))})\b")
+_HARMS = re.compile(r"\b(?:kill\w*|poison\w*|toxic\w*|dangerous|numb\w*|harm\w*|dies?|deadly)\b")
+_LATER = re.compile(r"\b(?:then|last|end|late|later|ahead|after|finally|the rest boils?|the others? boils?)\b")
+_INTO_POT = re.compile(
+    r"\b(?:boil|cook|simmer|decoct|brew|put|add|go|throw|drop|place)(?:s|es|ed|ing)?\b|\b(?:pot|decoction)\b"
+)
+_BY_MOUTH = re.compile(
+    r"\bin (?:a |one )?(?:capsules?|pills?|tea|soup|honey|wine|porridge)\b|§\s+(?:tea|wine)\b|\bon an empty stomach\b"
+    r"|\bwith (?:warm )?(?:water|wine)\b"
+    r"|\b\d+(?:\.\d+)?(?:\s*(?:-|–|to)\s*\d+(?:\.\d+)?)?\s*(?:g|grams?|mg)\b|\b(?:a|one|two|three"
+    r"|half a) (?:grams?|spoon\w*|pinch)\b"
+    r"|\b(?:by|in) (?:a )?decoction\b|\b(?:gets|receives|drinks|eats|is given|are given)\b|\bgive\b"
+)
+_ON_SKIN = re.compile(
+    r"\b(?:paste|plaster\w*|ointment|appl(?:y|ied|ies)|soak\w*|wash\w*|liniment|rub\w*|topical\w*"
+    r"|compress|poultice|tincture|bath|"
+    r"prepar\w*|process\w*|detoxif\w*|store\w*|order\w*|buy|bought|sell|weigh\w*|worth|dollars?|euros?|costs?|prices?|table|lay|show\w*|look|box|samples?|specimens?|jar)\b"
+)
 _LONG = re.compile(r"\b(?:long|for hours|an hour|hours?)\b")
 _WARNS = re.compile(
     r"\b(?:not|never|nobody|no one|n't|cannot|don't|must not|avoid|forbidden|without|kill\w*|instead "
@@ -81,6 +116,7 @@ _SWALLOWS = re.compile(
 def read_cooking(text: str, mentions: Sequence[Mention], before: Sequence[Mention]) -> tuple[list[Claim], bool]:
     """Claims in one clause or sentence, and whether something was warned against or rightly taught."""
     bare = _without(text, mentions)
+    bare = re.sub(r"\bonly (?=[\w-]+ min)|(?<=minutes) only\b", " ", bare)
     subjects = tuple(mentions) or tuple(before)
     if not subjects:
         return [], False
@@ -89,16 +125,28 @@ def read_cooking(text: str, mentions: Sequence[Mention], before: Sequence[Mentio
         for way, words in _WAYS.items()
         if way not in ("take-powder", "not-decocted", "steep")
         and re.search(
-            rf"\b{_NEEDLESS}\s+(?:be\s+|it\s+|them\s+|to\s+)?(?:the\s+)?(?:§\s*)?(?:\w+\s+)?(?:{words})", bare
+            rf"\b{_NEEDLESS}\s+(?:be\s+|it\s+|them\s+|to\s+)?(?:the\s+|an?\s+)?(?:§\s*)?(?:\w+\s+)?(?:{words})", bare
         )
     ]
+    if _NOT_LONG.search(bare) and not _HARMS.search(bare):
+        claims.append(Claim("spared", subjects, "decoct-first"))
     if _UNWRAPPED.search(bare) and not _WARNS.search(bare):
         claims.append(Claim("spared", subjects, "wrap"))
     if claims or _WARNS.search(bare):
         return claims, True
-    raw = tuple(one for one in mentions if one.raw) or (subjects if len(subjects) == 1 else ())
+    named_raw = tuple(one for one in mentions if one.raw)
+    raw = named_raw or (subjects if len(subjects) == 1 else ())
     if raw and _SWALLOWS.search(bare):
         claims.append(Claim("swallowed", raw))
+    elif named_raw and _BY_MOUTH.search(bare) and not _ON_SKIN.search(bare):
+        claims.append(Claim("swallowed", named_raw, "amount"))
+    if (
+        _AT_ONCE.search(bare)
+        and _INTO_POT.search(bare)
+        and len(subjects) == 1
+        and not (_LATER.search(bare) or _LESSON.search(bare))
+    ):
+        claims.append(Claim("early", subjects))
     if re.search(rf"\b(?:{_WAYS['add-late']})\b", bare) and not re.search(rf"\b(?:{_WAYS['decoct-first']})\b", bare):
         claims += [Claim("late", (one,)) for one in _near_late(bare, subjects)]
     if _COOKS.search(bare):
@@ -112,9 +160,19 @@ def _cooked(text: str, bare: str, mentions: Sequence[Mention], subjects: tuple[M
     made = []
     for one in subjects:
         handled = _own_ways(text, one, mentions) if len(mentions) > 1 else all_of
+        if re.search(r"\bthen (?:add|put) (?:the )?§", bare) and len(mentions) == 1:
+            handled = (*handled, "add-late")
         if "decoct-first" in all_of:
-            handled = (*handled, "decoct-first")
-        made.append(Claim("cooked", (one,), amount=minutes, handled=handled, careful=bool(_LONG.search(bare))))
+            handled = (*handled, "decoct-first" if len(subjects) == 1 else "ahead")
+        made.append(
+            Claim(
+                "cooked",
+                (one,),
+                amount=minutes,
+                handled=handled,
+                careful=bool(_LONG.search(bare) or _AT_ONCE.search(bare)),
+            )
+        )
     return made
 
 
@@ -134,7 +192,10 @@ def _own_ways(text: str, one: Mention, mentions: Sequence[Mention]) -> tuple[str
     )
     near = f"{lead if not earlier else lead[-20:]} {beside[0] if beside else ''}"
     last = f" {after}" if not stops else ""
-    return tuple(way for way, words in _WAYS.items() if re.search(rf"\b(?:{words})\b", near + last))
+    ways = tuple(way for way, words in _WAYS.items() if re.search(rf"\b(?:{words})\b", near + last))
+    if re.search(r"\b(?:ahead of|before|then (?:add|put))\s+(?:the\s+)?$", lead):
+        return (*(way for way in ways if way != "decoct-first"), "add-late")
+    return ways
 
 
 def _near_late(bare: str, subjects: tuple[Mention, ...]) -> tuple[Mention, ...]:

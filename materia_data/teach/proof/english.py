@@ -10,13 +10,14 @@ from materia_data.teach.proof.cooking import read_cooking
 from materia_data.teach.proof.hedges import hedged, hedged_direction
 from materia_data.teach.proof.mentions import Mention
 from materia_data.teach.proof.phrases import Phrase
+from materia_data.teach.proof.plainer import said_aside
 from materia_data.teach.proof.properties import read_properties
 from materia_data.teach.proof.safety import read_safety
 
 _PARTS = re.compile(r";|,?\s+\b(?:but|while|whereas)\b\s+|,\s+(?=(?:and|so)\s+(?:it|they)\b)", re.IGNORECASE)
 _TAG_QUESTION = re.compile(r",\s*(?:right|okay|ok|yes|no|isn't it|aren't they)\s*[?.!]*\s*$", re.IGNORECASE)
 _ASIDE = re.compile(
-    r"(?:,\s*like\b|[,(]?\s*\b(?:unlike|just like|same as|as opposed to|in contrast to|although|"
+    r"(?:^\s*like\b(?=[^,;.]*,)|,\s*like\b|[,(]?\s*\b(?:unlike|just like|same as|as opposed to|in contrast to|although|"
     r"though|not to be confused with)\b)[^,;.)]*(?:,\s*(?:which|that|who)\b[^,;.)]*)?[,)]?",
     re.IGNORECASE,
 )
@@ -41,6 +42,12 @@ def read_english(
     subjects: tuple[Mention, ...] = tuple(before)
     if not hedged(_asides_out(light)) and not _TOGETHER.search(plain):
         claims += read_properties(*_aside_blanked(plain, mentions, phrases), before)
+        claims += _other_does_not(plain, mentions, claims)
+        claims += _named_as(plain, mentions, phrases)
+    for aside in said_aside(plain, mentions):
+        shown = [one for one in mentions if aside[one.start : one.end].strip()]
+        terms = [one for one in phrases if aside[one.start : one.end].strip()]
+        claims += read_properties(aside, shown, terms, ())
     if not hedged_direction(_asides_out(light)):
         bare, whole, _ = _aside_blanked(plain, mentions, phrases)
         for part, named in _parts(bare, whole):
@@ -53,6 +60,32 @@ def read_english(
             claims += cooked
             warned = warned or banned
     return Understood(tuple(_for_each(claims)), _spoken_of(plain, mentions) or tuple(before), (), warned)
+
+
+def _named_as(text: str, mentions: Sequence[Mention], phrases: Sequence[Phrase]) -> list[Claim]:
+    """`the warm root X`, where nothing is denied."""
+    if re.search(r"\b(?:not|no|never|nor|neither|isn't)\b", text, re.IGNORECASE):
+        return []
+    return [
+        Claim("nature", (one,), term.value)
+        for one in mentions
+        for term in phrases
+        if term.kind == "nature"
+        and re.search(r"\b(?:the|this|our)\s+$|^\s*an?\s+$", text[: term.start], re.IGNORECASE)
+        and re.fullmatch(r"\s+(?:herb|root|mineral|medicinal|drug|seed|bark|rhizome),?\s+", text[term.end : one.start])
+    ]
+
+
+def _other_does_not(text: str, mentions: Sequence[Mention], claims: Sequence[Claim]) -> list[Claim]:
+    """`A does this while B does not`: the action denied of B."""
+    made = []
+    for one in mentions[1:]:
+        led = re.search(r"\b(?:while|whereas|but|and)\s+$", text[: one.start], re.IGNORECASE)
+        if led and re.match(r"\s+(?:does not|doesn't|does n't)\s*(?:[.,;!]|$)", text[one.end :], re.IGNORECASE):
+            did = [claim for claim in claims if claim.kind == "action" and claim.stated]
+            if len(did) == 1 and not any(one.subjects == other.subjects for other in did[0].subjects):
+                made.append(Claim("action", (one,), did[0].value, stated=False))
+    return made
 
 
 def _for_each(claims: Sequence[Claim]) -> list[Claim]:

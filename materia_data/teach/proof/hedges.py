@@ -9,7 +9,7 @@ _ENGLISH = re.compile(
     |dynasty|classic\w*|shen\s?nong\w*|zhang\s+zhongjing|li\s+shizhen|sun\s+simiao|herbal\s+(?:lists|says|calls)|oldest|older?\s+(?:books?|herbals?|texts?|masters?|verses?)|according\s+to|lists?\s+\S+\s+(?:\S+\s+)?as
     |i\s+(?:heard|think|believe|guess|read|was\s+told)|heard|hearsay|rumou?r\w*|reportedly|allegedly|apparently|seems?|seemingly|appears?\s+to|supposedly|so-called|arguably
     |than|compared|comparison|versus|vs|rather\s+like|stronger|weaker|warmer|colder|cooler|hotter|milder|more\s+\w+\s+of\s+the\s+two
-    |true\s+or\s+false|quiz|exam|question|mistak\w+|myth|wrong\w*|incorrect\w*|error|not\s+true|false\w*|misconception|misprint|typo|claims?|claimed|argue\w*|debate\w*|dispute\w*|controvers\w*|disagree\w*|unsure|not\s+sure|unclear|unknown
+    |true\s+or\s+false|quiz|exam|question|mistak\w+|myth|(?<!nothing\s)wrong\w*|incorrect\w*|error|not\s+true|false\w*|misconception|misprint|typo|claims?|claimed|argue\w*|debate\w*|dispute\w*|controvers\w*|disagree\w*|unsure|not\s+sure|unclear|unknown
     |would|could|should\s+not\s+be\s+called|in\s+this\s+formula|in\s+that\s+formula|in\s+theory|students?\s+(?:often|sometimes|say|write|think|wrote)|someone|somebody|people\s+(?:say|think|believe)|one\s+(?:book|author|student|source)
     |respectively|in\s+turn|in\s+(?:that|this)\s+order|when|once|after|before\s+(?:it|they)|until|except|sometimes|occasionally|in\s+some|depending|depends|was|were|had|did)\b""",
     re.VERBOSE | re.IGNORECASE,

@@ -15,7 +15,11 @@ _STATES = ("none-stated", "caution", "avoid", "contraindicated")
 _OUTSIDE = ("external", "enema", "inhaled")
 _POT = ("decoct-first", "wrap", "melt", "dissolve")
 _OUT_OF_POT = ("not-decocted", "pills-powder-only")
-_EITHER = {"melt": ("melt", "dissolve", "separate"), "dissolve": ("melt", "dissolve", "take-powder")}
+_EITHER = {
+    "decoct-first": ("ahead",),
+    "melt": ("melt", "dissolve", "separate"),
+    "dissolve": ("melt", "dissolve", "take-powder"),
+}
 _BROAD = {"cold": ("very-cold", "cold", "slightly-cold", "cool"), "warm": ("slightly-warm", "warm", "hot", "very-hot")}
 _LONG = 30.0
 _LATEST = 20.0
@@ -62,10 +66,10 @@ def _one(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
             return _allowed(facts, claim, subject)
         case "dose":
             return _dose(facts, claim, subject)
-        case "spared" | "late" | "cooked":
+        case "spared" | "late" | "early" | "decocted" | "cooked":
             return _cooking(facts, claim, subject)
         case "swallowed":
-            return _swallowed(facts, subject)
+            return _swallowed(facts, claim, subject)
     return None
 
 
@@ -225,6 +229,13 @@ def _cooking(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     if claim.kind == "late":
         fact = required.get("decoct-first")
         return Verdict("omission", subject, fact) if fact else None
+    if claim.kind == "early":
+        fact = required.get("add-late")
+        return Verdict("contradiction", subject, fact) if fact else None
+    if claim.kind == "decocted":
+        out = next((required[way] for way in _OUT_OF_POT if way in required), None)
+        fact = required.get("decoct-first")
+        return Verdict("contradiction", subject, out) if out else Verdict("omission", subject, fact) if fact else None
     for way in _OUT_OF_POT:
         if way in required and not set(claim.handled) & {"not-decocted", "take-powder", "dissolve", "melt", "separate"}:
             return Verdict("contradiction", subject, required[way])
@@ -262,11 +273,11 @@ def _least(facts: Facts, subject: str) -> float:
     return max(known, default=_LONG)
 
 
-def _swallowed(facts: Facts, subject: str) -> Verdict | None:
+def _swallowed(facts: Facts, claim: Claim, subject: str) -> Verdict | None:
     for fact in facts.of(subject, "caution"):
         if ("topic", "internal-use") in fact.qualifiers and fact.value in ("avoid", "contraindicated"):
             return Verdict("omission", subject, fact)
-    if subject.endswith(".sheng"):
+    if subject.endswith(".sheng") and claim.value != "amount":
         toxic = [fact for fact in facts.of(subject, "toxicity") if fact.value in ("slight", "toxic", "very-toxic")]
         return Verdict("omission", subject, toxic[0]) if toxic else None
     return None

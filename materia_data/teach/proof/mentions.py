@@ -2,8 +2,8 @@
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from materia_data.names.index import Index
@@ -21,6 +21,11 @@ _CHANGED = word_list("mention changed")
 _HAN_CHANGED = tuple("炒炙制酒醋盐煅焦鲜熟蜜")
 ENGLISH = word_list("mention english")
 _COMMON = word_list("mention common")
+_PARTS = frozenset({"root", "rhizome", "tuber", "bulb", "bark"})
+_METHODS = {"charred": "charring", "calcined": "calcining", "steamed": "steaming", "roasted": "roasting-wrapped"}
+_ONE = re.compile(
+    r"\bthe\s+([a-z]+(?:-[a-z]+)?)\s+(?:one|form|root|version|kind|drug|rhizome|seed|herb|sort)\b", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +43,13 @@ class Mention:
 
 
 class Looked:
-    """The names of a package, and what was looked up for the sentences before."""
+    """The names of a package, and what was looked up for the sentences before. herbs: their ids; forms: by herb and
+    method of processing, where one form alone is made so."""
 
-    def __init__(self, index: Index) -> None:
+    def __init__(self, index: Index, herbs: Collection[str] = (), forms: Mapping[tuple[str, str], str] | None = None):
         self.index = index
+        self.herbs = frozenset(herbs)
+        self.forms = forms or {}
         self.found: dict[tuple[str, int], tuple[str, ...]] = {}
 
     @cached_property
@@ -49,6 +57,19 @@ class Looked:
         """All letters of every name written in Latin ones, sorted."""
         index = self.index
         return sorted({*index.read, *index.made, *index.joined, *index.spelled})
+
+    @cached_property
+    def short(self) -> dict[str, str]:
+        """The herb that one English word means where the part used is left off: `coptis` of `coptis rhizome`."""
+        names, made = self.index.names, {}
+        for text, what in zip(names.text, names.what, strict=True):
+            words = text.casefold().split()
+            if what == "the English name" and len(words) == 2 and words[1] in _PARTS and len(words[0]) >= _SHORTEST:
+                named = [at for at in self.index.word.get(words[0], ()) if names.what[at] == "the English name"]
+                herbs = {names.subject[at] for at in named} & self.herbs
+                if len(herbs) == 1 and words[0] not in _COMMON | ENGLISH:
+                    made[words[0]] = herbs.pop()
+        return made
 
     def begins(self, text: str) -> bool:
         """Whether some name of more than one word can begin so."""
@@ -63,7 +84,59 @@ class Looked:
 def find_mentions(looked: Looked, text: str) -> tuple[Mention, ...]:
     """The names in the sentence from left to right, each the longest that begins there."""
     found = [*_characters(looked.index, text), *_words(looked, text)]
-    return tuple(_joined(text, sorted(found, key=lambda one: one.start)))
+    joined = [
+        _narrowed(looked, text, _processed(looked, one))
+        for one in _joined(text, sorted(found, key=lambda one: one.start))
+    ]
+    return tuple(sorted((*joined, *_described(looked, text, joined)), key=lambda one: one.start))
+
+
+def _processed(looked: Looked, one: Mention) -> Mention:
+    """The form itself where the word before the name tells how it was processed and one form is made so."""
+    method = _method(one.text.split()[0]) if one.changed and " " in one.text else ""
+    forms = tuple(looked.forms.get((subject, method), "") for subject in one.subjects)
+    return replace(one, subjects=forms, changed=False) if method and all(forms) else one
+
+
+def _changes(word: str) -> bool:
+    return word in _CHANGED or word.endswith(("-fried", "-processed", "-steamed", "-boiled"))
+
+
+def _narrowed(looked: Looked, text: str, one: Mention) -> Mention:
+    """Of a word that may mean several, the herb in whose names alone the word before it stands too: `black aconite`."""
+    led = _BEFORE.search(text[: one.start])
+    if len(one.subjects) == 1 or not led or " " in one.text:
+        return one
+    word, names = looked.index.word, looked.index.names
+    shared = [
+        {names.subject[at] for at in word.get(part.casefold(), ()) if names.kind[at] != "species"}
+        for part in (led[1], one.text)
+    ]
+    meant = {subject.split(".")[0] for subject in shared[0] & shared[1]} & {*one.subjects}
+    return (
+        replace(one, start=led.start(1), text=text[led.start(1) : one.end], subjects=(*meant,))
+        if len(meant) == 1
+        else one
+    )
+
+
+def _method(word: str) -> str:
+    small = word.casefold()
+    return f"{small.removesuffix('fried')}frying" if small.endswith("-fried") else _METHODS.get(small, "")
+
+
+def _described(looked: Looked, text: str, found: Sequence[Mention]) -> Iterator[Mention]:
+    """`the charred one` after the only herb named: its form."""
+    herbs = {subject.split(".")[0] for one in found for subject in one.subjects}
+    if len(herbs) != 1:
+        return
+    (herb,) = herbs
+    for said in _ONE.finditer(text, found[0].end):
+        word = said[1].casefold()
+        raw = word in _RAW
+        form = f"{herb}.sheng" if raw else looked.forms.get((herb, _method(word)), "")
+        if form in looked.index.shown and not any(one.start < said.end() and said.start() < one.end for one in found):
+            yield Mention(said.start(), said.end(), said[0], (form,), raw=raw)
 
 
 def _joined(text: str, found: list[Mention]) -> Iterator[Mention]:
@@ -115,6 +188,8 @@ def _words(looked: Looked, text: str) -> Iterator[Mention]:
             named = re.sub(r"['’]s$", "", between)
             if (named, end - at) not in known:
                 known[named, end - at] = _named(index, named, end - at)
+            if end - at == 1 and not known[named, 1] and named.casefold() in looked.short:
+                known[named, 1] = (looked.short[named.casefold()],)
             if subjects := known[named, end - at]:
                 yield _with_form(index, text, start, start + len(named), subjects)
                 at = end
@@ -170,8 +245,8 @@ def _with_form(index: Index, text: str, start: int, end: int, subjects: tuple[st
         forms = tuple(f"{one}.sheng" for one in subjects if f"{one}.sheng" in index.shown)
         begins = word.start(1) if word and before in _RAW else start - 1
         return Mention(begins, end, text[begins:end], forms or subjects, raw=True)
-    if before in _CHANGED or (char and char in _HAN_CHANGED):
-        begins = word.start(1) if word and before in _CHANGED else start - 1
+    if _changes(before) or (char and char in _HAN_CHANGED):
+        begins = word.start(1) if word and _changes(before) else start - 1
         return Mention(begins, end, text[begins:end], subjects, changed=True)
     raw = any(one.endswith(".sheng") for one in subjects) or text[start:end].startswith("生")
     return Mention(start, end, text[start:end], subjects, raw=raw and not text[start:end].startswith(("生姜", "生地")))

@@ -1,5 +1,6 @@
 """Notes or captions held against the data, line by line."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +14,7 @@ from materia_data.teach.proof.hedges import hedged, mostly_han
 from materia_data.teach.proof.judge import Verdict, judge, whom
 from materia_data.teach.proof.mentions import Looked, Mention, find_mentions
 from materia_data.teach.proof.phrases import Phrases, find_phrases, phrases
+from materia_data.teach.proof.plainer import plainer
 from materia_data.teach.proof.reading import Sentence, read_sentences
 from materia_data.teach.proof.strangers import Strangers
 from materia_data.teach.proof.topic import completed, only_a_name
@@ -24,9 +26,12 @@ _CLAIMED = {
     "together": "given together",
     "cooked": "cooked with the rest",
     "late": "put in late",
+    "early": "cooked from the start",
+    "decocted": "decocted, not said to be first",
     "swallowed": "swallowed raw",
 }
 _NAME = 80
+_FIRST = re.compile(r"\b(?:first|beforehand|pre-?(?:boil|decoct)\w*)\b|先煎|先煮|久煎", re.IGNORECASE)
 GRAVE = ("contradiction", "omission")
 
 
@@ -92,19 +97,25 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
     words = _Words(
         phrases(materia.facts.vocabularies),
         Strangers(materia),
-        Looked(materia.names),
+        Looked(materia.names, materia.package.tables["herbs"].columns["id"], _forms(materia)),
         {},
     )
     findings: list[Finding] = []
     judged = kept = 0
     before: tuple[Mention, ...] = ()
     topic: tuple[Mention, ...] = ()
-    block = -1
+    block, place = -1, 0
+    elsewhere: dict[Finding, tuple[tuple[str, object], ...]] = {}
+    first: set[tuple[str, object]] = set()
     for sentence in sentences:
         before = before if sentence.block == block else ()
         block = sentence.block
         told = _topic(materia, words, sentence)
         topic = told if told or sentence.heading else topic
+        place += bool(told or sentence.heading)
+        where = (("block", sentence.block), ("under", place), ("row", sentence.of))
+        if _FIRST.search(sentence.text):
+            first.update(where)
         if told:
             continue
         mentions, unknown, understood = _understand(materia, words, sentence, before, topic)
@@ -116,15 +127,28 @@ def proof_sentences(materia: Materia, sentences: Sequence[Sentence], *, every: b
                 kept += verdict.kind == "kept"
                 if verdict.kind in GRAVE:
                     made.append(_finding(materia.facts, sentence, mentions, claim, verdict))
+                    if claim.kind == "decocted":
+                        under = any(verdict.subject in one.subjects for one in topic)
+                        elsewhere[made[-1]] = (where[0], *where[1 : 1 + under], *where[2 : 2 + bool(sentence.of)])
         findings += _once(made)
         findings += [_plain(sentence, "unknown", "", name) for name in unknown]
         if mentions and judged == already and not unknown and not understood.warned:
             one = whom(mentions[0])
             findings.append(_plain(sentence, "not-judged", one, subject_name(materia.facts, one) if one else ""))
         before = understood.subjects or before
+    findings = [one for one in findings if first.isdisjoint(elsewhere.get(one, ()))]
     not_judged = sum(finding.kind == "not-judged" for finding in findings)
     shown = tuple(finding for finding in findings if every or finding.kind != "not-judged")
     return Proof(shown, len(sentences), judged, kept, not_judged)
+
+
+def _forms(materia: Materia) -> dict[tuple[str, str], str]:
+    """The form of each herb and method of processing, where one alone is made so."""
+    forms = materia.package.tables["forms"].columns
+    made: dict[tuple[str, str], list[str]] = {}
+    for id, herb, method in zip(forms["id"], forms["herb"], forms["method"], strict=True):
+        made.setdefault((herb, method), []).append(id)
+    return {key: ids[0] for key, ids in made.items() if key[1] and len(ids) == 1}
 
 
 def _topic(materia: Materia, words: _Words, sentence: Sentence) -> tuple[Mention, ...]:
@@ -156,7 +180,11 @@ def _understand(
     heard, unknown = words.strangers.find(text, mentions, named)
     mentions = tuple(sorted((*mentions, *heard), key=lambda one: one.start))
     herbs = _herbs(facts, mentions)
-    formula = len(herbs) < len(mentions) or any(name.split()[-1] in _FORMULAS for name in unknown)
+    text = plainer(text, herbs)
+    herbs = tuple(one for one in herbs if text[one.start : one.end].strip())
+    formula = any(one not in herbs and text[one.start : one.end].strip() for one in mentions) or any(
+        name.split()[-1] in _FORMULAS for name in unknown
+    )
     understood = read_english(text, herbs, named, () if unknown else before, facts.vocabularies, formula)
     return mentions, tuple(unknown) if not hedged(text) else (), understood
 

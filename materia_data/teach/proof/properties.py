@@ -136,7 +136,9 @@ def _mark(state: _State, mark: str) -> None:
 
 
 def _word(state: _State, word: str, last: _Token, after: _Token) -> None:
-    if word in ("it's", "they're") or (word in _PRONOUNS and not (word == "both" and last.word in _COPULAS)):
+    if word in ("it's", "they're") or (
+        word in _PRONOUNS and not (word == "both" and (last.word in _COPULAS or last.word in tuple(":–—")))
+    ):
         _pronoun(state, word, last, after)
     elif word in _JOINS:
         state.negated = False
@@ -152,6 +154,8 @@ def _word(state: _State, word: str, last: _Token, after: _Token) -> None:
         if state.clear or (last.word == "and" and state.own and state.verb != "object"):
             state.clear, state.verb = bool(state.subjects), "enters"
             state.negated = False if state.negated is None else state.negated
+    elif state.clear and (word == "able" or (word == "to" and last.word in _COPULAS)):
+        state.verb = "does"
     elif word in ("and", "or"):
         if word == "and" and state.negated:
             state.negated = None
@@ -217,7 +221,8 @@ def _value(state: _State, phrase: Phrase, last: _Token, after: _Token, second: _
         "toxicity": _HEADS | {"at"},
         "action": _AFTER_DENIAL if state.negated else _AFTER_ACTION,
     }.get(phrase.kind, _HEADS)
-    fits = _fits(state, phrase, last, after) and _free(after, allowed)
+    whose = phrase.kind == "action" and after.word == "of" and second.word in ("the", phrase.value, "lung", "kidney")
+    fits = _fits(state, phrase, last, after) and (whose or _free(after, allowed))
     noun = last.word == "a" and (after.mark or after.word in _COPULAS)
     if not fits or (phrase.kind == "nature" and (noun or not _whole(after, second))):
         state.clear, state.verb = False, "lost"

@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from materia_data.facts.vocabulary import Vocabulary
 from materia_data.teach.proof.claim import Claim
 from materia_data.teach.proof.mentions import Mention
+from materia_data.teach.proof.word_list import word_list
 
 _TOPICS = {
     "pregnancy": r"pregnan\w*|expectant (?:mother|women|woman)s?|expecting|gestation|mothers-to-be|first trimester",
@@ -14,22 +16,44 @@ _TOPICS = {
     "alcohol": r"alcohol|wine|liquor|beer|spirits",
     "elderly": r"elderly|the old|old people",
     "surgery": r"surgery|before an operation",
+    "sport": r"athletes?|sportsm[ae]n|doping tests?|competiti(?:on|ve sport)s?|tested in sport",
 }
 _TOPIC_WORDS = tuple((topic, re.compile(rf"\b(?:{words})\b")) for topic, words in _TOPICS.items())
 _SHORTEST = 3
 _TARGETS = ("drug", "condition", "allergy")
+_TARGET_WORDS = {
+    "hypertension": (
+        r"high blood pressure|blood pressure (?:is|runs) (?:\w+ )?high|raised blood pressure"
+        r"|hypertensive (?:patient|person|people)s?"
+    ),
+    "hypokalemia": r"low potassium|potassium is low",
+    "anticoagulants": r"warfarin|blood[- ]thinners?|anticoagulant",
+    "maoi": r"maois?|mao inhibitors?",
+    "diabetes": r"diabetics?|diabetes",
+    "peptic-ulcer": r"stomach ulcers?|ulcer patients?",
+    "kidney-impairment": r"kidney (?:failure|disease)|weak kidney function",
+    "liver-impairment": r"liver (?:failure|disease)",
+    "hyperthyroidism": r"hyperthyroid\w*",
+    "epilepsy": r"epileptics?",
+    "heart-disease": r"heart patients?",
+    "digoxin": r"digitalis",
+}
+_TARGET_FOUND = tuple((target, re.compile(rf"\b(?:{words})\b")) for target, words in _TARGET_WORDS.items())
+_FINE = r"(?:fine|good|nice|lovely|perfect|excellent|classic|splendid|happy|harmonious|ideal|great|useful|favou?rite)"
 _CAN = r"(?:can|may|could safely|is allowed to|are allowed to)"
 _PERMITS = re.compile(
     rf"""\b(?:(?:is|are|it's|they're|be|considered|perfectly|completely|entirely|absolutely|quite)\s+(?:\w+ly\s+)?
     (?:safe|harmless|fine|allowed|permitted|suitable|ok|okay|compatible|unproblematic|all\sright|good)
+    |(?:is|are|makes|make)\s+(?:an?|the)\s+(?:\w+\s+)?(?:ideal|excellent|perfect|best|good)\s+\w+\s+(?:for|in|during)
+    |(?:is|are)\s+well\s+tolerated|tolerates?\s+§\s+(?:\w+\s+)?well|(?:ideal|suits|suit|suitable\s+even)\b|suitable
     |safe\s+(?:for|in|during|while|with|together|to|even)|suitable\s+(?:for|in|during)|safely|freely|compatible
     |{_CAN}\s+(?:\w+ly\s+)?(?:be\s+)?(?:\w+ly\s+)?(?:taken|take|used|use|given|eaten|eat|have|prescribed|combined|drunk|drink|continue|put|mixed
-       |boiled|cooked|go|added|added|share|appear|paired|joined)
+       |boiled|cooked|go|enjoy|receive|swallow|tolerate|prescribe|add|added|share|appear|paired|joined)
     |(?:go|goes|work|works|pair|pairs)\s+(?:very\s+)?(?:well|nicely)|no\s+(?:problem|risk|danger|harm|worry|worries|issue|conflict|objection|restriction)s?|without\s+(?:worry|fear|risk|danger|concern|harm|problem|hesitation|restriction)s?
     |not\s+(?:contraindicated|forbidden|prohibited|dangerous|harmful|a\sproblem|a\sconcern|opposed|incompatible)
     |(?:isn't|aren't)\s+(?:contraindicated|forbidden|prohibited|dangerous|harmful|a\sproblem|opposed|incompatible)
     |(?:do|does)\s+not\s+(?:conflict|oppose|clash|harm|hurt)|(?:don't|doesn't)\s+(?:conflict|oppose|clash|harm|hurt)
-    |need\s+not\s+(?:be\s+)?avoid(?:ed)?|no\s+need\s+to\s+avoid|nothing\s+against)\b""",
+    |need\s+not\s+(?:be\s+)?avoid(?:ed)?|no\s+need\s+to\s+avoid|need(?:s)?\s+not\s+(?:worry|fear)|nothing\s+(?:against|wrong))\b""",
     re.VERBOSE,
 )
 _DENIES = re.compile(
@@ -38,12 +62,15 @@ _DENIES = re.compile(
     r"contraindicated|prohibited|unsafe|dangerous|danger|risk\w*|harmful|nobody|unless|only if|banned|"
     r"except|instead|stop|keep|"
     r"oppose[sd]?|antagoni\w+|incompatible|conflicts?|clash\w*|kill\w*|poison\w*|wrong|mistake|"
-    r"warn\w*|hardly|without|less|only|where|harms?|reported|rather)\b|n't\b"
+    r"warn\w*|hardly|without|less|only|where|swap\w*|replac\w*|substitut\w*|harms?|reported|rather)\b|n't\b"
 )
 _CAREFUL = re.compile(r"\b(?:caution|cautiously|care|careful|carefully|supervis\w+|licensed|specialist)\b")
+_LESSON = re.compile(rf"\b(?:{'|'.join(sorted(word_list('safety lesson')))})\b")
 _TOGETHER = re.compile(
-    r"\b(?:together|combin\w+|with|pair\w*|compatible|conflict|oppose|clash|one formula|same (?:pot|"
-    r"formula|prescription|decoction)|mix\w*|both)\b"
+    r"\b(?:together|combin\w+|with|along|alongside|pair\w*|compatible|conflict|oppose|clash|one formula"
+    r"|(?:same|one|single) (?:pot|"
+    r"formula|prescription|decoction|powder|pill|cup|bag)|couple|partner\w*|duo|teams?|add(?:ed)? (?:some "
+    r"|the |a little )?(?:§ )?to|&|mix\w*|both)\b"
 )
 _ORDERS = re.compile(
     r"(?:^|[,;:]\s*|\b(?:we|please|always|then|and|just|simply|we may|you may)\s+)(?:give|use|take|"
@@ -55,7 +82,15 @@ _TAUGHT = re.compile(
     r"|\bpairs?\s+(?:\w+\s+)?with\b|\b(?:works?|goes|go)\s+(?:well|nicely)\s+with\b|\b(?:should|"
     r"must)\s+be\s+(?:combined|paired|mixed|used|taken|given)\b"
     r"|\b(?:is|are)\s+(?:\w+ly\s+)?(?:combined|paired|mixed|joined)\s+with\b|\b(?:is|are|"
-    r"make)\s+a\s+(?:\w+\s+)?(?:pair|combination|match|team)\b"
+    r"make|makes)\s+an?\s+(?:\w+\s+)?(?:pair|combination|match|team|couple|partner\w*|duo)\b"
+    rf"|[:–—,]\s*(?:an?|our|my|the)\s+{_FINE}\s+(?:pair|combination|match|team|couple|duo|partners)\b"
+    r"|\b(?:belong|go)\s+together\b|\bpartners?\s+(?:\w+\s+)?with\b|\bget\s+along\b|\bteams?\s+up\s+with\b|\b(?:is|are|works?)\s+best\s+with\b"
+    r"|\badd\s+(?:some\s+|the\s+|a little\s+)?§\s+to\s+(?:the\s+)?§|\badded\s+to\s+(?:the\s+)?§"
+    r"|\b(?:is|are)\s+(?:often\s+|best\s+|usually\s+|always\s+)?(?:prescribed|given|used|taken|ground"
+    r"|swallowed|boiled|cooked|decocted)"
+    r"\s+together\b|\btogether\s+in\s+(?:one|a|the same)\b"
+    r"|§\s+and\s+§\s+(?:go\s+)?in(?:to)?\s+(?:the\s+same|one)\s+(?:pot|powder|"
+    r"pill|decoction|formula|cup|bag)"
 )
 _NUMBERS = {
     "half a": 0.5,
@@ -97,13 +132,20 @@ _HARM = re.compile(
     r"soak|plaster|child\w*|"
     r"per kilo\w*|kg|animal|mice|rats|packet|costs?|weigh\w*|fresh|brought|causes?|caused|coma|"
     r"vomiting|numb|old|recipe|"
-    r"(?:he|she|they|we|i)\s+used|bought|buy|sold|sell|stock|order|shelf|jar|bag|dispensary|took|drank|gave|got|was|were|had|died|"
+    r"(?:he|she|they|we|i)\s+used|bought|buy|sold|sell|stock|order|shelf|jar|bag|dispensary|took|drank"
+    r"|gave|got|was|were|had|died|"
     r"liang|qian|jin|twice|ratio|parts?|standard's|for long|stupor|books?|older|too many|symptoms?|times)\b|n't\b"
 )
 _ROUTES = (
     ("powder", re.compile(r"powder|swallow|grind|ground|chased|stir")),
     ("pill", re.compile(r"\bpills?\b|capsul|tablet")),
-    ("decoction", re.compile(r"decoct|boil|simmer|brew")),
+    ("decoction", re.compile(r"decoct|boil|simmer|brew|into the pot|in the pot")),
+)
+_NOT_PLAIN = re.compile(
+    r"\b(?:first|beforehand|ahead|pre-?(?:boil|decoct|cook)\w*|before|hours?|minutes|long|longer"
+    r"|separately|never|not|no|"
+    r"n't|without|out|outside|keep\w*|kept|avoid\w*|granules?|powder\w*|pills?|dissolv\w*|stir\w*|melt\w*"
+    r"|wash|external\w*|formula|classic\w*)\b|n't\b"
 )
 _DOSE = re.compile(r"\bdos(?:e|age|ed|es)\b|\bdaily amount\b|\bamount is\b|\brange\b")
 
@@ -123,7 +165,9 @@ def read_safety(
         return [], False
     claims = list(_amounts(text, mentions, before)) if not formula else []
     permits, rest = bool(_PERMITS.search(bare)), _PERMITS.sub(" ", bare)
-    rest = re.sub(r"\bno\s+(?=toxicity|poison)", " ", rest)
+    rest = re.sub(r"\bno\s+(?:toxicity|poison)\b", " ", rest)
+    rest = re.sub(r"\bsubject to testing|who are tested\b", " ", rest)
+    rest = re.sub(r"\b(?:even|and)\s+(?:where|when|if)\b|\bfree (?:of|from) poison\w*", " ", rest)
     denies = bool(_DENIES.search(rest))
     about = _about(bare, vocabularies)
     if denies or formula:
@@ -131,8 +175,8 @@ def read_safety(
     careful = bool(_CAREFUL.search(bare))
     none = re.search(
         (
-            r"\bno\s+(?:toxicity|poison)\s+(?:at all\s+|whatever\s+)?in\s+§|§\s+(?:has|have|"
-            r"carries)\s+no\s+toxicity"
+            r"\bno\s+(?:toxicity|poison)\s+(?:at all\s+|whatever\s+)?in\s+§|§\s+(?:has|have|contains?|holds?|"
+            r"carries)\s+no\s+(?:toxicity|poison)"
         ),
         bare,
     )
@@ -143,7 +187,7 @@ def read_safety(
             claims += [Claim("allowed", subjects, value, careful=careful) for value in about]
         elif careful:
             return claims, True
-    elif len(subjects) > 1 and _TOGETHER.search(bare):
+    elif len(subjects) > 1 and _TOGETHER.search(bare) and not _LESSON.search(bare):
         if permits:
             claims.append(Claim("together", subjects, "allowed"))
         elif _TAUGHT.search(bare):
@@ -168,7 +212,9 @@ def _about(bare: str, vocabularies: Mapping[str, Vocabulary]) -> list[str]:
     found = [topic for topic, words in _TOPIC_WORDS if words.search(bare)]
     if len(bare) < _SHORTEST:
         return found
-    return found + [id for id in targets if targets.cell(id, "topic") in _TARGETS and _said(bare, targets.label(id))]
+    found += [id for id, words in _TARGET_FOUND if id in targets and words.search(bare)]
+    found += [id for id in targets if targets.cell(id, "topic") in _TARGETS and _said(bare, targets.label(id))]
+    return list(dict.fromkeys(found))
 
 
 def _said(bare: str, label: str) -> bool:
@@ -177,7 +223,7 @@ def _said(bare: str, label: str) -> bool:
 
 
 def _amounts(text: str, mentions: Sequence[Mention], before: Sequence[Mention]) -> Iterator[Claim]:
-    small = text.casefold().replace("’", "'")
+    small = _masked(text, mentions)
     found = list(_AMOUNT.finditer(small))
     for place, amount in enumerate(found):
         lead = small[max(0, amount.start() - 40) : amount.start()]
@@ -191,15 +237,25 @@ def _amounts(text: str, mentions: Sequence[Mention], before: Sequence[Mention]) 
             continue
         if (_BEYOND.search(lead) and not ceiling) or _harm(small, amount.start(), ceiling):
             continue
-        subject = _dosed(small, mentions, before, found, place)
-        if not subject:
+        subjects = _each(small, mentions, amount) or _dosed(small, mentions, before, found, place)
+        if not subjects:
             continue
         factor = 0.001 if amount[3].startswith(("m", "毫")) else 1.0
         numbers = [_number(part) * factor for part in (amount[1], amount[2]) if part]
         taught = bool(_DOSE.search(small)) and not ceiling
         routes = [name for name, words in _ROUTES if words.search(small)]
         route = routes[0] if len(routes) == 1 else ""
-        yield Claim("dose", (subject,), route, amount=max(numbers), low=min(numbers) if taught else None)
+        yield Claim("dose", subjects, route, amount=max(numbers), low=min(numbers) if taught else None)
+        if route == "decoction" and len(found) == 1 and not ceiling and not _NOT_PLAIN.search(small):
+            yield Claim("decocted", subjects)
+
+
+def _masked(text: str, mentions: Sequence[Mention]) -> str:
+    """Small letters, the names as signs, as long as the text was."""
+    small = text.casefold() if len(text.casefold()) == len(text) else text.lower()
+    for one in mentions:
+        small = small[: one.start] + "§" * (one.end - one.start) + small[one.end :]
+    return small.replace("’", "'")
 
 
 def _number(text: str) -> float:
@@ -224,18 +280,27 @@ def _harm(small: str, start: int, ceiling: re.Match[str] | None) -> bool:
 
 def _dosed(
     small: str, mentions: Sequence[Mention], before: Sequence[Mention], found: Sequence[re.Match[str]], place: int
-) -> Mention | None:
+) -> tuple[Mention, ...]:
     """The medicinal that the amount is of: `9 g of it` first, else the one named last before, within one clause."""
     amount = found[place]
     for one in mentions:
         between = small[amount.end() : one.start] if one.start >= amount.end() else "-"
         if re.fullmatch(r"\s*(?:of\s+(?:the\s+)?|the\s+)?", between):
-            return one
+            return (one,)
     earlier = [one for one in mentions if one.end <= amount.start()]
     if earlier:
         near = earlier[-1]
         if any(near.end <= other.start() < amount.start() for other in found[:place]) and len(mentions) > 1:
-            return None
+            return ()
         listed = len(earlier) > 1 and re.fullmatch(r"\s*(?:,|and|or)\s*", small[earlier[-2].end : near.start])
-        return None if listed else near
-    return before[0] if not mentions and len(before) == 1 else None
+        return () if listed else (near,)
+    return tuple(before) if not mentions and len(before) == 1 else ()
+
+
+def _each(small: str, mentions: Sequence[Mention], amount: re.Match[str]) -> tuple[Mention, ...]:
+    """All the medicinals listed right before an amount that is said to be of each."""
+    earlier = [one for one in mentions if one.end <= amount.start()]
+    if len(earlier) != len(mentions) or not re.match(r"\s*(?:of\s+)?(?:each|apiece)\b", small[amount.end() :]):
+        return ()
+    gaps = [small[one.end : other.start] for one, other in pairwise(earlier)]
+    return tuple(earlier) if all(re.fullmatch(r"\s*(?:,|and|&|,\s*and)\s*", gap) for gap in gaps) else ()
