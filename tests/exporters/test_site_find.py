@@ -156,7 +156,7 @@ def test_names_actions_categories_and_formulas_are_found_as_they_are_typed(asked
     """The first link of the list, and each result says why it is there; medicinals also their heaviest caution."""
     typed(asked, text)
     assert asked.locator("#found h3 a").first.get_attribute("href") == first
-    assert all(said.strip() for said in asked.locator("#found .hit .mat").all_inner_texts())
+    assert all(said.strip() for said in asked.locator("#found .hit .mat").all_text_contents())
     for section in asked.locator("#found section").all():
         if section.locator("h2").inner_text().startswith(("Medicinals", "Forms", "Formulas")):
             hits = section.locator(".hit:not(.stop)").count()
