@@ -1,5 +1,7 @@
 """The facts and the matching agree with code that is too plain to be wrong in the same way."""
 
+import os
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -18,8 +20,11 @@ def shape(fact: Fact) -> Shape:
     return fact.predicate, fact.value, tuple(sorted(fact.qualifiers)), fact.stated
 
 
+DEEP = bool(os.environ.get("MATERIA_DEEP"))
+
+
 @given(packages())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=360 if DEEP else 40, deadline=None)
 def test_effective_own_and_looser_facts(package: Package) -> None:
     """Every subject has the same effective facts, the same own facts and the same unconfirmed looser ones."""
     facts, obvious = build_facts(package), Obvious(package)
@@ -41,21 +46,21 @@ def agree(package: Package, texts: list[str]) -> None:
 
 
 @given(packages(), many_atoms(60))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=360 if DEEP else 40, deadline=None)
 def test_truth_of_atoms(package: Package, texts: list[str]) -> None:
     """Every atom is true, stated-false or unstated of the same subjects."""
     agree(package, texts)
 
 
 @given(packages(), st.lists(patterns(), min_size=5, max_size=5))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=120 if DEEP else 15, deadline=None)
 def test_truth_of_patterns(package: Package, texts: list[str]) -> None:
     """And, or, not and states-not put atoms together in the same way."""
     agree(package, texts)
 
 
 @given(packages(), patterns())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=120 if DEEP else 15, deadline=None)
 def test_supports(package: Package, text: str) -> None:
     """A positive atom is supported by facts exactly where it is true, and each of them is an effective fact."""
     facts = build_facts(package)
@@ -68,7 +73,7 @@ def test_supports(package: Package, text: str) -> None:
 
 
 @given(packages(), patterns())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=120 if DEEP else 15, deadline=None)
 def test_no_subject_is_both(package: Package, text: str) -> None:
     """Nothing is both true and stated-false."""
     facts = build_facts(package)

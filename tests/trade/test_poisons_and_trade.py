@@ -6,8 +6,7 @@ Outside sources, all recalled (memory): Chinese Pharmacopoeia 2020, volume I, wh
 
 import pytest
 
-from materia_data import load
-from tests.trade.rows import shipped, table
+from tests.trade.rows import data, shipped, table
 
 TOTALS = {"very-toxic": 10, "toxic": 42, "slight": 31}
 
@@ -22,7 +21,7 @@ def test_every_graded_name_of_the_standard_has_its_grade(grade: str) -> None:
     """Each name that the standard calls very toxic, toxic or slightly toxic is in the package with that grade."""
     rows = [row["name"] for row in table("toxic_grades.csv") if row["grade"] == grade]
     assert len(rows) == TOTALS[grade]
-    facts, ids = load().facts, named()
+    facts, ids = data().facts, named()
     absent = [name for name in rows if name not in ids]
     assert absent == []
     wrong = {name: [fact.value for fact in facts.of(ids[name], "toxicity")] for name in rows}

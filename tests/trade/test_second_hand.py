@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from materia_data import load
+from tests.trade.rows import data
 from tools import agreement
 
 ENTRY = Path(__file__).parents[2] / "docs" / "data" / "second-entry"
@@ -23,7 +23,7 @@ def read(name: str) -> list[dict[str, str]]:
 
 def test_every_medicinal_was_entered_twice() -> None:
     """The second entry has a row for every medicinal."""
-    assert {row["id"] for row in read("herbs.csv")} >= set(load().package.tables["herbs"].columns["id"])
+    assert {row["id"] for row in read("herbs.csv")} >= set(data().package.tables["herbs"].columns["id"])
 
 
 def test_every_difference_of_the_two_hands_is_settled() -> None:
@@ -55,7 +55,7 @@ def test_the_two_hands_compose_formulas_alike() -> None:
 
 def test_every_antagonism_the_second_hand_entered_is_on_record() -> None:
     """No opposed pair that the second hand recalls is missing."""
-    table = load().package.tables["antagonisms"].columns
+    table = data().package.tables["antagonisms"].columns
     pairs = set(zip(table["a"], table["b"], strict=True))
     missing = [(row["a"], row["b"]) for row in read("antagonisms.csv") if (row["a"], row["b"]) not in pairs]
     assert missing == []

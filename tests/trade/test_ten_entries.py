@@ -6,7 +6,7 @@ Recalled, not read (memory).
 
 import pytest
 
-from materia_data import load
+from tests.trade.rows import data
 
 ENTRIES = {
     # name: (Latin, nature, flavours, channels, grade, smallest and largest decoction dose in grams)
@@ -28,7 +28,7 @@ GRADES = {"有小毒": "slight", "有毒": "toxic", "有大毒": "very-toxic", "
 def test_an_entry_is_as_the_standard_gives_it(name: str) -> None:
     """Latin name, nature, flavours and channels in order, grade and decoction dose agree with the standard's entry."""
     latin, nature, flavors, channels, grade, smallest, largest = ENTRIES[name]
-    m = load()
+    m = data()
     tables = m.package.tables
 
     def words(table: str, ids: list[str]) -> str:

@@ -2,8 +2,7 @@
 
 import pytest
 
-from materia_data import load
-from tests.trade.rows import shipped
+from tests.trade.rows import data, shipped
 
 
 def herbs() -> dict[str, dict[str, str]]:
@@ -14,7 +13,7 @@ def herbs() -> dict[str, dict[str, str]]:
 def has(pattern: str) -> set[str]:
     """Medicinals, forms left out, of which the pattern is true."""
     ids = herbs().keys()
-    return {str(getattr(one, "id", one)) for one in load().match(pattern)} & ids
+    return {str(getattr(one, "id", one)) for one in data().match(pattern)} & ids
 
 
 def listed(subject: str, column: str) -> set[str]:

@@ -8,8 +8,7 @@ from itertools import product
 
 import pytest
 
-from materia_data import load
-from tests.trade.rows import shipped
+from tests.trade.rows import data, shipped
 
 ACONITES = {"chuan-wu", "cao-wu", "fu-zi", "zhi-chuan-wu", "zhi-cao-wu"}
 EIGHTEEN = {
@@ -57,7 +56,7 @@ def test_each_name_of_the_line_opposes_each_of_the_other_side(line: str) -> None
     rows = {frozenset((row["a"], row["b"])): row for row in shipped("antagonisms") if row["line"] == line}
     left, more_left, right, more_right = LINES[line]
     assert set(rows) == {frozenset(pair) for pair in product(left | more_left, right | more_right)}
-    facts = load().facts
+    facts = data().facts
     for one, other in map(sorted, rows):
         assert other in {fact.value for fact in facts.of(one, "opposes")}, f"{one} and {other}"
         assert one in {fact.value for fact in facts.of(other, "opposes")}, f"{one} and {other}"
@@ -90,7 +89,7 @@ def test_the_second_verse_names_nineteen() -> None:
 def test_prepared_and_raw_forms_are_opposed_too() -> None:
     """What opposes a medicinal opposes its forms: ginger-processed pinellia is no way round aconite (common
     practice, no source)."""
-    facts = load().facts
+    facts = data().facts
     assert "chuan-wu" in {fact.value for fact in facts.of("ban-xia.jiang", "opposes")}
     assert "gan-cao" in {fact.value for fact in facts.of("hai-zao", "opposes")}
 
@@ -98,7 +97,7 @@ def test_prepared_and_raw_forms_are_opposed_too() -> None:
 def test_the_two_lists_of_the_trade_share_no_word_for_a_welcome_pair() -> None:
     """The fears of the nineteen forbid, 相畏 of the seven relations is welcome: no antagonism is also a pair used on
     purpose, but for the known one."""
-    tables = load().package.tables
+    tables = data().package.tables
     pairs = {frozenset(text.split(";")) for text in tables["pairs"].columns["subjects"]}
     opposed = {
         frozenset(pair)
