@@ -198,7 +198,7 @@ def test_tidy_leaves_a_layer_file_alone_that_it_could_not_read_whole(
 
 
 def test_diff_under_a_layer(words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Both are read under the layer: what the school restates does not move, what it leaves does."""
+    """Both are read under the layer: what the school leaves moves; what it restates is said to move beneath."""
     new = little(
         tmp_path / "new",
         cautions=[
@@ -208,7 +208,9 @@ def test_diff_under_a_layer(words: list[str], tmp_path: Path, capsys: pytest.Cap
     )
     assert main(["diff", words[1], str(new), *words[2:]]) == 0
     out = capsys.readouterr().out
-    assert "State, caution → avoid: strengthened" in out and "contraindicated" not in out
+    assert "State, caution → avoid: strengthened" in out
+    assert "caution → contraindicated; the layer second still says avoid" in out
+    assert "1 strengthened" in out
 
 
 def test_problems_of_layers_in_the_forms_that_machines_read(
